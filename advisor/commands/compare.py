@@ -17,9 +17,11 @@ from msgspec.structs import replace
 
 from advisor.commands.command_parser import CommandParser, a_number, declare_cluster, usage_error
 from advisor.commands.revisions import folder_as_named
+from advisor.loader.earlier import Earlier, named, read_earlier
 from advisor.loader.kept_cases import kept_texts
 from advisor.loader.ruleset_loader import load_rule_set
 from advisor.model.exit_code import ExitCode
+from advisor.model.problems import Problems
 from advisor.model.ruleset import RuleSet
 
 if TYPE_CHECKING:
@@ -66,13 +68,16 @@ def declare(parser: CommandParser) -> None:
         "own stand figures old to new, cautions or steps lost, what is asked or read otherwise, what has another name, "
         "and what could decide and yet changes no case. No case comes out otherwise is said where every region was "
         "looked at; where that could not be proved, it is said of what. A figure that decides only by way of a "
-        "worked-out value is named even where no case tried comes out otherwise.",
+        "worked-out value is named even where no case tried comes out otherwise. What of OLD can't be read is left out "
+        "and named; where a file that decides has such a thing, no case is judged, and what the other files say is "
+        "compared.",
         "Whatever is looser, and every caution or step lost, has to be named in the new edition's notes (about.yaml), "
         "by the id of the ruling, limit, question, method, caution or step; an id of one word with its kind: question "
         "sealant.",
         "Exit code 0: nothing looser and nothing lost, or all of it named in the notes. 1: something looser that no "
         "note names, or other content under the same edition. 2: bad input. 3: nothing looser that is not named, but a "
-        "caution or step lost that no note names.",
+        "caution or step lost that no note names. 4: neither, but a part of OLD, which an edition of before may have "
+        "written otherwise, could not be read and was not compared; what part is said first.",
         example="advisor compare us-road demo-shop",
     )
 
@@ -83,8 +88,14 @@ def run(options: Namespace) -> ExitCode:
         raise usage_error("bad-option", f"{len(options.words)} rule sets", "two: the old and the new")
     with tempfile.TemporaryDirectory() as scratch:
         folders = [folder_as_named(name, Path(scratch) / str(number)) for number, name in enumerate(options.words)]
-        old, new = map(load_rule_set, folders)
+        new = load_rule_set(folders[1])
+        earlier = read_earlier(folders[0])
         kept = [text for folder in dict.fromkeys(folders) for text in kept_texts(folder)]
+    old = earlier.rules
+    if old is None:
+        if options.records:
+            raise Problems([each.problem for each in earlier.not_read])
+        return _show_contents(earlier, new)
     if options.records and options.cluster:
         from advisor.commands.fleet import compare_fleet
 
@@ -95,31 +106,82 @@ def run(options: Namespace) -> ExitCode:
         from advisor.commands.compare_records import compare_records
 
         return compare_records(old, new, options.data, options.json)
-    return _show(old, new, options.cases, kept)
+    return _show(earlier, old, new, options.cases, kept)
 
 
-def _show(old: RuleSet, new: RuleSet, folder: str, kept: Sequence[CaseText]) -> ExitCode:
+def _show(earlier: Earlier, old: RuleSet, new: RuleSet, folder: str, kept: Sequence[CaseText]) -> ExitCode:
     out = sys.stdout.write
-    out(f"from {_named(old)}\nto   {_named(new)}\n")
+    _show_heads(earlier, new)
     if old.digest == new.digest:
         out("the same content\n")
         return ExitCode.DONE
     days = sorted({*old.days, *new.days})
-    codes = [_show_changes(old.on(None), new.on(None), folder, kept)]
+    codes = [_show_changes(earlier, old.on(None), new.on(None), folder, kept)]
     for day in days:
         out(f"\nFROM {day} ON:\n")
-        codes.append(_show_changes(old.on(day), new.on(day), folder, kept, day))
-    return next((code for code in (ExitCode.FOUND, ExitCode.LOST) if code in codes), ExitCode.DONE)
+        codes.append(_show_changes(earlier, old.on(day), new.on(day), folder, kept, day))
+    return _gravest(earlier, codes)
+
+
+def _show_heads(earlier: Earlier, new: RuleSet) -> None:
+    sys.stdout.write(f"from {earlier.named}\nto   {named(new)}\n")
+    _section("NOT COMPARED, SINCE THIS PROGRAM CAN'T READ IT", map(str, earlier.not_read))
+
+
+def _gravest(earlier: Earlier, codes: Sequence[ExitCode]) -> ExitCode:
+    whole = ExitCode.PARTLY if earlier.not_read else ExitCode.DONE
+    return next((code for code in (ExitCode.FOUND, ExitCode.LOST) if code in codes), whole)
+
+
+def _show_contents(earlier: Earlier, new: RuleSet) -> ExitCode:
+    """What the files that could be read say otherwise, where the others leave no case to be judged."""
+    from advisor.tools.diff.entries import (
+        ADDED,
+        ASKED,
+        CHECKED,
+        DECIDES,
+        LOST,
+        READ,
+        RENAMED,
+        UNITS,
+        WORDED,
+        differing_contents,
+    )
+
+    _show_heads(earlier, new)
+    sys.stdout.write("\nno case was judged; what the other files say otherwise:\n")
+    now = {file: says for file, says in new.content.items() if earlier.is_read(file)}
+    entries = list(differing_contents(earlier.content, now))
+    notes = _words_of(
+        note for note in new.about.notes if note not in earlier.content.get("about.yaml", {}).get("notes", [])
+    )
+    for heading, what in (
+        ("COULD DECIDE", DECIDES),
+        ("CAUTIONS OR STEPS LOST", LOST),
+        ("CAUTIONS OR STEPS ADDED OR CHANGED", ADDED),
+        ("ASKED OTHERWISE", ASKED),
+        ("READ OTHERWISE", READ),
+        ("REPAIR UNITS", UNITS),
+        ("RENAMED", RENAMED),
+        ("ONLY LOOKED AT BY CHECKS", CHECKED),
+    ):
+        _section(heading, (str(entry) for entry in entries if entry.heading == what))
+    worded = dict.fromkeys(entry.name for entry in entries if entry.heading == WORDED)
+    _section(f"ONLY WORDING OR SOURCES, {_counted(len(worded), 'entry', 'entries')}", worded)
+    lost = any(entry.heading == LOST and not _is_named(entry.names, notes) for entry in entries)
+    return _gravest(earlier, [ExitCode.LOST] * lost)
 
 
 def _show_changes(
-    old: RuleSet, new: RuleSet, folder: str, kept: Sequence[CaseText], day: date | None = None
+    earlier: Earlier, old: RuleSet, new: RuleSet, folder: str, kept: Sequence[CaseText], day: date | None = None
 ) -> ExitCode:
     """What comes out otherwise; from a later day on no more than that and the figures, the rest being told before."""
     from advisor.tools.diff.entries import ADDED, ASKED, CHECKED, LOST, READ, RENAMED, UNITS
     from advisor.tools.diff.ruleset_diff import compare
 
     comparison = compare(old, new, kept=kept)
+    compared = tuple(entry for entry in comparison.entries if earlier.is_read(entry.file, entry.path))
+    comparison = replace(comparison, entries=compared)
     notes = _words_of(note for note in new.about.notes if note not in old.about.notes)
     changes = sorted(comparison.changes, key=lambda each: (each.direction != "looser", each.about, each.direction))
     shown: Counter[tuple[str, str]] = Counter()
@@ -144,7 +206,7 @@ def _show_changes(
     figures = [f"{name}: {_figures(old, name)} -> {_figures(new, name)}" for name in comparison.limits]
     _section("FIGURES", figures)
     if day:
-        return _summed_up(comparison, [], notes, new)
+        return _summed_up(earlier, comparison, [], notes, new)
     _section("CAUTIONS OR STEPS LOST", [text + (MARK_NAMED if _is_named(ids, notes) else "") for text, ids in lost])
     _section("CAUTIONS OR STEPS ADDED OR CHANGED", [*map(str, comparison.entries_of(ADDED)), *more])
     _section("ASKED OTHERWISE", [*asked, *map(str, comparison.entries_of(ASKED))])
@@ -160,12 +222,12 @@ def _show_changes(
         "SAME EDITION, OTHER CONTENT",
         [f"{new.about.edition} on both sides: give what changed an edition of its own (about.yaml)"] * same_edition,
     )
-    ends = _summed_up(comparison, lost, notes, new)
+    ends = _summed_up(earlier, comparison, lost, notes, new)
     return ExitCode.FOUND if same_edition and ends is ExitCode.DONE else ends
 
 
 def _summed_up(
-    comparison: Comparison, lost: list[tuple[str, tuple[str, ...]]], notes: set[str], new: RuleSet
+    earlier: Earlier, comparison: Comparison, lost: list[tuple[str, tuple[str, ...]]], notes: set[str], new: RuleSet
 ) -> ExitCode:
     from advisor.tools.diff.entries import READ, UNITS, WORDED
 
@@ -179,6 +241,7 @@ def _summed_up(
         else:
             what = "no case comes out otherwise"
             what += " of those that are read alike" if comparison.entries_of(READ) else ""
+        what += " by what was compared" if earlier.not_read else ""
         out(f"\n{what}; {_counted(len(worded), 'entry differs', 'entries differ')}:\n")
         out("".join(f"  {entry}\n" for entry in worded))
     looser = [change.names for change in comparison.changes if change.direction == "looser"]
@@ -253,10 +316,6 @@ def _write_example(file: Path, change: RuleChange, old: RuleSet, new: RuleSet) -
 
 def _counted(number: int, one: str, more: str) -> str:
     return f"{number} {one if number == 1 else more}"
-
-
-def _named(rules: RuleSet) -> str:
-    return f"{rules.about.id}, edition {rules.about.edition}, digest {rules.digest}"
 
 
 def _words_of(notes: Iterable[str]) -> set[str]:

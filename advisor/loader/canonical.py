@@ -59,7 +59,7 @@ def _nodes_apart(file: str, data: Any) -> Any:
 
 def _with_steps_written_out(content: dict[str, Any]) -> dict[str, Any]:
     """Each step where its methods have it, since where it is written does not count; what is left no method has."""
-    steps, methods = content.pop("steps.yaml", {}), content["methods.yaml"]
+    steps, methods = content.pop("steps.yaml", {}), content.get("methods.yaml", {})
     for name, method in methods.items():
         methods[name] = {**method, "steps": [_step(each, steps) for each in listed(method, "steps")]}
     had = {step["id"] for method in methods.values() for step in method["steps"]}

@@ -10,4 +10,5 @@ class ExitCode(IntEnum):
     FOUND = 1  # a check found something, or something comes out otherwise
     BAD_INPUT = 2
     LOST = 3  # compare: nothing is looser, but a caution or step was lost that no note names
+    PARTLY = 4  # compare: neither of those in what was compared, but a part of the old rule set could not be read
     INTERRUPTED = 130  # Ctrl-C

@@ -25,6 +25,7 @@ from advisor.journal.recorder import verdict_data
 from advisor.journal.state_diff import saved_data
 from advisor.journal.store import insert, last_in
 from advisor.loader.case_file import read_case, split_cases
+from advisor.loader.kept_cases import with_older_answers
 from advisor.loader.ruleset_loader import find_rule_set, load_rule_set
 from advisor.model.case import Answers, Case, Choice, Text
 from advisor.model.quantity import exactly
@@ -46,7 +47,7 @@ TRUCK = """{"answers": {"vehicle": "truck", "wheel-position": "drive", "sidewall
 
 def cases(by: Judge, dice: random.Random) -> Iterator[tuple[Case, dict[str, Any]]]:
     """Different cases with what is decided of each."""
-    base = read_case(next(split_cases(TRUCK, "case")), by.rules, BEGINS.date())
+    base = with_older_answers(read_case(next(split_cases(TRUCK, "case")), by.rules, BEGINS.date()), by.rules)
     for _ in range(DIFFERENT):
         count = dice.choice([1, 1, 1, 2])
         injuries = tuple(

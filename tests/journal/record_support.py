@@ -18,6 +18,7 @@ from advisor.journal.log import Journal
 from advisor.journal.recorder import Keeper
 from advisor.journal.resume import begin_recording
 from advisor.loader.ruleset_loader import find_rule_set, load_rule_set
+from tests.laws.support import reply
 
 TODAY = date(2026, 3, 14)
 SAID = {
@@ -39,7 +40,7 @@ def _whole_talk() -> tuple[str, ...]:
     """What is typed from the first question to the verdict, whatever order the rules ask in."""
     consultation, lines = Consultation(judge(), TODAY, None, True), list[str]()
     while (ask := consultation.ask) is not None and len(lines) < 60:
-        lines.append(SAID.get(ask.key[0], "skip"))
+        lines.append(reply(SAID, ask.question))
         say(consultation, lines[-1])
     return tuple(lines)
 

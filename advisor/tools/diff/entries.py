@@ -98,16 +98,20 @@ class EntryDifference(Struct, frozen=True):
 
 def differing_entries(old: RuleSet, new: RuleSet) -> Iterator[EntryDifference]:
     """Every difference between the files of two rule sets, and the order of parts and of rulings."""
-    one, two = _content(old), _content(new)
-    renamed = {entry.path: entry for entry in _renames(one, two)}
-    while renamed:
+    yield from differing_contents(_content(old), _content(new))
+    yield from _orders(old, new)
+
+
+def differing_contents(one: Mapping[str, Any], two: Mapping[str, Any]) -> Iterator[EntryDifference]:
+    """Every difference between files as plain data."""
+    every = dict[Path, EntryDifference]()
+    while renamed := {entry.path: entry for entry in _renames(one, two) if entry.path not in every}:
         yield from renamed.values()
+        every |= renamed
         two = _called_as_before(two, {entry.gone[0]: entry.path[-1] for entry in renamed.values()})
-        renamed = {entry.path: entry for entry in _renames(one, two)}
     for file in dict.fromkeys((*one, *two)):
         for path, before, after in _differences(one.get(file, {}), two.get(file, {}), ()):
             yield _entry(file, path, before, after)
-    yield from _orders(old, new)
 
 
 def _orders(old: RuleSet, new: RuleSet) -> Iterator[EntryDifference]:
@@ -160,7 +164,7 @@ def _renamed_in(file: str, before: Any, after: Any, path: Path) -> Iterator[Entr
         if twin and twin != name:
             come.remove(twin)
             yield EntryDifference(file, (*path, name), f"{name} -> {twin}", RENAMED, (twin,))
-        elif twin:
+        elif twin and name not in _TOLD_WHOLE:
             yield from _renamed_in(file, content, two[name], (*path, name))
 
 
