@@ -18,7 +18,8 @@ from datetime import date
 from functools import cached_property
 from typing import TYPE_CHECKING, Any
 
-from advisor.console.json_output import answer_of, labels_missing, reasons_of
+from advisor.console.json_output import answer_of, labels_of, reasons_of
+from advisor.engine.at_once import AtOnce, ByNumbers
 from advisor.engine.evaluator import Judge
 from advisor.engine.judgement_types import Judgement
 from advisor.loader.cache import ready
@@ -37,38 +38,53 @@ if TYPE_CHECKING:
 
 
 class CaseJudgement:
-    """What the rules say of one case. Verdict, method, restrictions, settled, missing stand at once; words when asked.
+    """What the rules say of one case. Verdict, method, restrictions, settled, missing at once; words when asked."""
 
-    verdict
-        `repair`, `refer`, `hold` or `scrap`; `hold` also where something is still to be answered or in doubt.
-    ending
-        The id of the ending; an empty text where there is none.
-    method
-        The id of the repair method; an empty text where none is allowed.
-    restrictions
-        Ids of the conditions on the return to service.
-    """
+    def __init__(self, case: Case, judge: Judge, by_numbers: ByNumbers) -> None:
+        self.case, self.judge, self._by_numbers = case, judge, by_numbers
 
-    __slots__ = ("__dict__", "ending", "judge", "judgement", "method", "restrictions", "verdict")
+    @cached_property
+    def _stands(self) -> AtOnce | Judgement:
+        """What stands: by numbers where that says it, unless all was worked out already."""
+        return (None if "judgement" in self.__dict__ else self._by_numbers.at_once(self.case)) or self.judgement
 
-    def __init__(self, judgement: Judgement, judge: Judge) -> None:
-        self.judgement, self.judge = judgement, judge
-        self.verdict = str(judgement.verdict)
-        self.ending, self.method = judgement.ending, judgement.method
-        self.restrictions = judgement.restrictions
+    @property
+    def verdict(self) -> str:
+        """`repair`, `refer`, `hold` or `scrap`; `hold` also where something is still to be answered or in doubt."""
+        return str(self._stands.verdict)
+
+    @property
+    def ending(self) -> str:
+        """The id of the ending; an empty text where there is none."""
+        return self._stands.ending
+
+    @property
+    def method(self) -> str:
+        """The id of the repair method; an empty text where none is allowed."""
+        return self._stands.method
+
+    @property
+    def restrictions(self) -> tuple[str, ...]:
+        """Ids of the conditions on the return to service."""
+        return self._stands.restrictions
 
     def __repr__(self) -> str:
         return f"<{self.verdict}: {self.ending}>"
 
+    @cached_property
+    def judgement(self) -> Judgement:
+        """The whole judgement, which the others are taken from."""
+        return self.judge.judge(self.case)
+
     @property
     def settled(self) -> bool:
         """Whether no answer that is missing or in doubt could change the verdict."""
-        return self.judgement.settled
+        return self._stands.settled
 
     @cached_property
     def missing(self) -> tuple[str, ...]:
         """What is still to be answered, the next question first: `tread-depth`, `injury-size[0]`."""
-        return tuple(labels_missing(self.judgement, self.judge.rules))
+        return tuple(labels_of(self._stands.not_given, self.judge.rules))
 
     @cached_property
     def reasons(self) -> list[dict[str, Any]]:
@@ -85,6 +101,7 @@ class Rules:
 
     def __init__(self, rules: RuleSet, today: date | None = None) -> None:
         self.rule_set, self.judge_of_rules, self._today = rules, Judge(rules), today
+        self._by_numbers = ByNumbers(self.judge_of_rules)
 
     def __repr__(self) -> str:
         return f"<rules {self.id}, edition {self.edition}>"
@@ -132,8 +149,7 @@ class Rules:
             from msgspec.structs import replace
 
             read = replace(read, today=self.today)
-        judge = self.judge_of_rules.on(read.today)
-        return CaseJudgement(judge.judge(read), judge)
+        return CaseJudgement(read, self.judge_of_rules.on(read.today), self._by_numbers)
 
     def missing(self, case: Case | Mapping[str, Any]) -> tuple[str, ...]:
         """What is still to be answered of a case, the next question first. Raises Problems."""

@@ -54,8 +54,8 @@ def answer_of(judgement: Judgement, judge: Judge) -> dict[str, Any]:
         "could_end": [str(verdict) for verdict in judgement.could_end],
         "reasons": list(reasons.values()),
         "injuries": [_injury(part, reasons) for part in judgement.injuries],
-        "missing": labels_missing(judgement, rules),
-        "measure_again": _labels(judgement.measure_again, rules),
+        "missing": labels_of(judgement.not_given, rules),
+        "measure_again": labels_of(judgement.measure_again, rules),
         "worked_out": _worked_out(judgement, rules),
         "cautions": [
             {"id": name, "says": said[name], "because": _because(name, judgement)} for name in judgement.cautions
@@ -95,16 +95,12 @@ def reasons_of(judgement: Judgement, rules: RuleSet) -> list[dict[str, Any]]:
     return [_reason(reason, rules) for reason in judgement.reasons]
 
 
-def labels_missing(judgement: Judgement, rules: RuleSet) -> list[str]:
-    """What is still to be answered, as a case names it, in the order of asking."""
-    return _labels(judgement.not_given, rules)
-
-
 def _rules(rules: RuleSet) -> dict[str, str]:
     return {"id": rules.about.id, "edition": rules.about.edition, "digest": rules.digest}
 
 
-def _labels(keys: Iterable[tuple[str, int]], rules: RuleSet) -> list[str]:
+def labels_of(keys: Iterable[tuple[str, int]], rules: RuleSet) -> list[str]:
+    """Answers as a case names them, each once."""
     return list(dict.fromkeys(label_of(key, rules) for key in keys))
 
 
@@ -133,7 +129,7 @@ def _reason(reason: Reason, rules: RuleSet) -> dict[str, Any]:
         "restriction": next(iter(reason.restrictions), None),
         **({"restrictions": list(reason.restrictions)} if len(reason.restrictions) > 1 else {}),
         "terms": list(reason.terms),
-        "in_doubt": _labels(sorted(reason.doubt), rules),
+        "in_doubt": labels_of(sorted(reason.doubt), rules),
         "standing": reason.basis.standing or None,
         "source": list(reason.basis.sources),
         "clause": reason.basis.clause or None,

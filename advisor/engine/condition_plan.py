@@ -8,7 +8,7 @@ where all are ruled out, else open (conditions.py says which answers leave it op
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from itertools import product
 
 from advisor.engine.conditions import tested
@@ -71,6 +71,11 @@ class SeenHere:
         self.alive = every & ~out
         self.sure = self.alive & ~(left_open | unseen)
 
+    @classmethod
+    def of_terms(cls, alive: int, sure: int) -> SeenHere:
+        """What counts where it is known which terms are not ruled out, and which hold."""
+        return cls(~alive, alive & ~sure, alive)
+
     def state(self, terms: int) -> bool | None:
         """Whether a condition holds; None while it is open."""
         return True if self.sure & terms else None if self.alive & terms else False
@@ -123,6 +128,10 @@ class Plan:
                 worked_out.append(found)
         return found
 
+    def sights(self, over: str) -> tuple[dict[str, Sight], list[Sight]]:
+        """What the conditions see of the questions of a part, by name, and of its worked-out values."""
+        return self._by_over.get(over, _NONE)
+
     def see(self, facts: Facts, tire: SeenHere | None = None) -> SeenHere:
         """All that is known at one place; what is worked out only where a term still hangs on it.
 
@@ -133,7 +142,7 @@ class Plan:
             return self._see_again(facts, out, left_open)
         answers, counts_as = facts.answers, facts.counts_as
         asked, worked_out = self._by_over.get(facts.over, _NONE)
-        no, maybe = self._unanswered.get((facts.over, *answers)) or self._of_unanswered(facts.over, answers)
+        no, maybe = self._unanswered.get((facts.over, *answers)) or self.of_unanswered(facts.over, answers)
         out |= no
         left_open |= maybe
         value: Value | None
@@ -150,9 +159,9 @@ class Plan:
                 no, maybe = sight.known.get(value) or sight.marks(value)
                 out |= no
                 left_open |= maybe
-        return SeenHere(out, left_open, self.every, self._not_seen_from(facts.over))
+        return SeenHere(out, left_open, self.every, self.not_seen_from(facts.over))
 
-    def _of_unanswered(self, over: str, answers: Iterable[str]) -> tuple[int, int]:
+    def of_unanswered(self, over: str, answers: Iterable[str]) -> tuple[int, int]:
         """The terms that unanswered questions rule out, and those that they leave open, where these are answered."""
         given, out, left_open = set(answers), 0, 0
         for name, sight in self._by_over.get(over, _NONE)[0].items():
@@ -188,7 +197,7 @@ class Plan:
                 out |= marks[0]
                 left_open |= marks[1]
         facts.take_up(known)
-        return SeenHere(out, left_open, self.every, self._not_seen_from(facts.over))
+        return SeenHere(out, left_open, self.every, self.not_seen_from(facts.over))
 
     def marks_of(self, looks: Mapping[str, tuple[Value | None, object]]) -> tuple[int, int]:
         """The terms that these values rule out, and those that they leave open."""
@@ -201,7 +210,7 @@ class Plan:
                 left_open |= maybe
         return out, left_open
 
-    def _not_seen_from(self, over: str) -> int:
+    def not_seen_from(self, over: str) -> int:
         """The terms about what belongs to another injury or repair: they stay open."""
         found = self._unseen.get(over)
         if found is None:
@@ -217,18 +226,27 @@ class Plan:
 _NONE: tuple[dict[str, Sight], list[Sight]] = ({}, [])
 
 
-def as_conjunctions(condition: Condition, denied: bool = False) -> frozenset[Conjunction]:
+def _fewest(terms: Iterable[Conjunction]) -> frozenset[Conjunction]:
+    every = set(terms)
+    return frozenset(term for term in every if not any(other < term for other in every))
+
+
+def as_conjunctions(
+    condition: Condition,
+    denied: bool = False,
+    kept: Callable[[Iterable[Conjunction]], frozenset[Conjunction]] = _fewest,
+) -> frozenset[Conjunction]:
     """A condition as terms of which one at least has to hold; those that another one makes superfluous left out."""
     if isinstance(condition, Leaf):
         return frozenset({frozenset({(condition, denied)})})
     if condition.how == "not":
-        return as_conjunctions(condition.parts[0], not denied)
-    parts = [as_conjunctions(part, denied) for part in condition.parts]
+        return as_conjunctions(condition.parts[0], not denied, kept)
+    parts = [as_conjunctions(part, denied, kept) for part in condition.parts]
     if (condition.how == "any") is not denied:
-        return _fewest(term for part in parts for term in part)
-    return _fewest(frozenset[Literal]().union(*choice) for choice in product(*parts))
+        return kept(term for part in parts for term in part)
+    return kept(frozenset[Literal]().union(*choice) for choice in product(*parts))
 
 
-def _fewest(terms: Iterable[Conjunction]) -> frozenset[Conjunction]:
-    every = set(terms)
-    return frozenset(term for term in every if not any(other < term for other in every))
+def absorbs(condition: Condition) -> bool:
+    """Whether some of its terms are superfluous, so that what it looks at is more than what its terms look at."""
+    return as_conjunctions(condition) != as_conjunctions(condition, kept=frozenset)

@@ -9,12 +9,12 @@ from advisor.engine.cautions import caution_fits
 from advisor.engine.conditions import Test, compiled
 from advisor.engine.doubt import Doubt
 from advisor.engine.facts import Facts
-from advisor.engine.judgement_types import Counted, InjuryVerdict, Judgement, Possible, Reason
+from advisor.engine.judgement_types import Counted, InjuryVerdict, Judgement, Possible, Reason, worst
 from advisor.engine.methods import Methods
 from advisor.engine.reachable import sharper_ends
 from advisor.engine.reasons import cant_tell_name, cant_tell_reason, reason_for
 from advisor.engine.templates import fill
-from advisor.engine.traversal import Graph, Stop, Walk
+from advisor.engine.traversal import Graph, Passage, Stop, Walk
 from advisor.model import inputs
 from advisor.model.case import CANT_TELL, TIRE, Case, Key
 from advisor.model.ruleset import Condition, Join, Node, RuleSet, Ruling, Verdict, limit_tested
@@ -63,11 +63,13 @@ class Judge:
     def _judged(self, case: Case, before: Judgement | None) -> Judgement:
         walk = self.graph.walk(case, None if before is None else before.walk)
         counted, possible = self._rulings(walk)
-        certain = _worst([each for each in counted if not each.doubt])
-        now = _worst(counted)
+        certain = worst([each for each in counted if not each.doubt])
+        now = worst(counted)
         injuries = self._injuries(walk, counted)
         again = self._measure_again(walk, counted, possible, certain, now)
-        could = self._could_end(possible, certain, now, bool(walk.lacking))
+        could = self.could_end(
+            {verdict for each in possible for verdict in each.verdicts}, certain, now, bool(walk.lacking)
+        )
         verdict, ending = self._verdict(counted, now, walk, could)
         method, also = self._method(verdict, counted, injuries)
         if verdict is Verdict.REPAIR and not (injuries and all(injury.method for injury in injuries)):
@@ -97,31 +99,8 @@ class Judge:
     def _rulings(self, walk: Walk) -> tuple[list[Counted], list[Possible]]:
         counted: list[Counted] = []
         possible: list[Possible] = []
-        lacking, answered, known = walk.lacking, walk.answered, self._known_open
-        addresses, unsaid = self.graph.keys, self._known_unsaid
         for each in walk.passages:
-            facts, alive, sure = each.facts, each.seen.alive, each.seen.sure
-            for terms, ruling, test, stop in each.entries(bool(lacking)):
-                if not alive & terms:
-                    continue
-                if ruling is None:
-                    key = addresses[stop.node.asks, facts.index]
-                    if key in lacking:
-                        possible.append(unsaid.get((stop.node.id, key)) or self._still_unsaid(stop, facts, key))
-                    elif key in answered:
-                        counted.extend(self._cant_tell(stop, facts, key))
-                    continue
-                if sure & terms and not ruling.doubts:
-                    counted.append(Counted(ruling, stop, facts, _NO_DOUBT, *self._certain[ruling.id]))
-                    continue
-                keys = frozenset(facts.key(name) for name in ruling.doubts) if ruling.doubts else facts.opened[test]
-                how = not keys.isdisjoint(lacking), keys.isdisjoint(answered), not keys.isdisjoint(walk.asked)
-                place = ruling.id, facts.index, keys, how
-                come, brought = known.get(place) or self._open(ruling, stop, facts, keys, how)
-                if come is not None:
-                    possible.append(come)
-                if brought is not None:
-                    counted.append(Counted(ruling, stop, facts, keys, *brought))
+            self.on_passage(each, walk, counted, possible)
         for visit in walk.perhaps:
             facts, seen = visit.facts, walk.seen[visit.facts.over, visit.facts.index]
             for terms, (ruling, test) in zip(visit.stop.terms, visit.stop.rulings, strict=True):
@@ -131,6 +110,33 @@ class Judge:
                     found = self._known_possible.get((ruling.id, facts.index, keys))
                     possible.append(found or self._possible(ruling, visit.stop, facts, keys))
         return counted, possible
+
+    def on_passage(self, passage: Passage, walk: Walk, counted: list[Counted], possible: list[Possible]) -> None:
+        """Adds what counts where a part is walked through, and what could still come there."""
+        lacking, answered, known = walk.lacking, walk.answered, self._known_open
+        addresses, unsaid = self.graph.keys, self._known_unsaid
+        facts, alive, sure = passage.facts, passage.seen.alive, passage.seen.sure
+        for terms, ruling, test, stop in passage.entries(bool(lacking)):
+            if not alive & terms:
+                continue
+            if ruling is None:
+                key = addresses[stop.node.asks, facts.index]
+                if key in lacking:
+                    possible.append(unsaid.get((stop.node.id, key)) or self._still_unsaid(stop, facts, key))
+                elif key in answered:
+                    counted.extend(self._cant_tell(stop, facts, key))
+                continue
+            if sure & terms and not ruling.doubts:
+                counted.append(Counted(ruling, stop, facts, _NO_DOUBT, *self._certain[ruling.id]))
+                continue
+            keys = frozenset(facts.key(name) for name in ruling.doubts) if ruling.doubts else facts.opened[test]
+            how = not keys.isdisjoint(lacking), keys.isdisjoint(answered), not keys.isdisjoint(walk.asked)
+            place = ruling.id, facts.index, keys, how
+            come, brought = known.get(place) or self._open(ruling, stop, facts, keys, how)
+            if come is not None:
+                possible.append(come)
+            if brought is not None:
+                counted.append(Counted(ruling, stop, facts, keys, *brought))
 
     def certainly(self, ruling: Ruling) -> tuple[str, Verdict | None]:
         """The ending that a ruling brings for certain, and its verdict."""
@@ -206,12 +212,11 @@ class Judge:
             self._known_possible[place] = found
         return found
 
-    def _could_end(
-        self, possible: list[Possible], certain: Verdict, now: Verdict, missing: bool
-    ) -> tuple[Verdict, ...]:
-        """The verdicts that known answers could still bring, and the one that stands as things are."""
+    @staticmethod
+    def could_end(come: Iterable[Verdict], certain: Verdict, now: Verdict, missing: bool) -> tuple[Verdict, ...]:
+        """The verdicts that known answers could still bring (`come`), and the one that stands as things are."""
         could = {certain, now}
-        could |= {verdict for each in possible for verdict in each.verdicts if verdict > certain}
+        could |= {verdict for verdict in come if verdict > certain}
         if missing and len(could) > 1:
             could.add(max(now, Verdict.HOLD))
         if missing and could == {Verdict.REPAIR}:
@@ -227,17 +232,18 @@ class Judge:
         return now, self._ending(counted, now)
 
     def _ending(self, counted: Iterable[Counted], verdict: Verdict) -> str:
-        """The ending that a verdict has: a certain reason's before a doubtful one's, then by the order of the graph.
+        first = self.first_of(counted, verdict)
+        return first.ending if first else ""
+
+    def first_of(self, counted: Iterable[Counted], verdict: Verdict) -> Counted | None:
+        """What gives a verdict its ending: a certain reason before a doubtful one, then by the order of the graph.
 
         So it does not hang on which of several injuries was told first.
         """
         deciding = [each for each in counted if each.verdict == verdict and each.ending]
-        first = (
-            min(deciding, key=lambda each: (bool(each.doubt), self.place(each.stop.node, each.ruling)))
-            if deciding
-            else None
-        )
-        return first.ending if first else ""
+        if not deciding:
+            return None
+        return min(deciding, key=lambda each: (bool(each.doubt), self.place(each.stop.node, each.ruling)))
 
     def place(self, node: Node, ruling: Ruling | None) -> int:
         """Where a ruling stands in the graph, or what "can't tell" brings at a node (no ruling)."""
@@ -280,7 +286,7 @@ class Judge:
 
     def _injury(self, index: int, walk: Walk, counted: list[Counted]) -> InjuryVerdict:
         own = [each for each in counted if each.facts.index == index and each.facts.over == "injuries"]
-        verdict = _worst(own)
+        verdict = worst(own)
         lacking = any(key[1] == index and self._is_injurys(key) for key in walk.lacking)
         if lacking and verdict < Verdict.HOLD:
             return InjuryVerdict(index, Verdict.HOLD, self.rules.about.when_unanswered, "", ())
@@ -311,8 +317,13 @@ class Judge:
 
     def _referred(self, counted: Iterable[Counted]) -> str:
         """The method that the shop referred to would use, by the most demanding of the reasons."""
-        named = {self.rules.endings[each.ending].method for each in counted if each.verdict is Verdict.REFER}
-        return max(named - {""}, key=lambda name: self.rules.methods[name].rank, default="")
+        return self.most_demanding(
+            {self.rules.endings[each.ending].method for each in counted if each.verdict is Verdict.REFER}
+        )
+
+    def most_demanding(self, methods: Iterable[str]) -> str:
+        """The most demanding of some methods; an empty text where there is none."""
+        return max(filter(None, methods), key=lambda name: self.rules.methods[name].rank, default="")
 
     def cautions(self, judgement: Judgement) -> tuple[str, ...]:
         """The cautions that count, each once, but for those that do not fit what the card says."""
@@ -365,10 +376,6 @@ def _terms(condition: Condition, rules: RuleSet) -> Iterator[tuple[str, Test]]:
 #: So much of what may still come is kept before all is let go.
 _MOST_KNOWN = 50_000
 _NO_DOUBT: frozenset[Key] = frozenset()
-
-
-def _worst(counted: Iterable[Counted]) -> Verdict:
-    return max([each.verdict for each in counted if each.verdict is not None], default=Verdict.REPAIR)
 
 
 def label_of(key: Key, rules: RuleSet) -> str:

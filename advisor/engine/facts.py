@@ -461,6 +461,10 @@ class Facts:
         look: tuple[Value | None, frozenset[Key]] = known.look
         return look
 
+    def look_and_path(self, name: str) -> tuple[tuple[Value | None, frozenset[Key]], Mapping[ReadAt, ReadThere]]:
+        """A worked-out value of this part as `look` gives it, and all that was read for it."""
+        return self.look(name), self._recalled[name].path
+
     def get(self, name: str) -> Value | None:
         """A value, or None when it isn't known; "can't tell" comes back as it is."""
         return self.look(name)[0]

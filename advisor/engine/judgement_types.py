@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from functools import cached_property
 from typing import Protocol
 
@@ -81,6 +81,11 @@ class Counted(Struct, frozen=True):
     def cautions(self) -> tuple[str, ...]:
         """The cautions that it brings."""
         return self.ruling.cautions if self.ruling else ()
+
+
+def worst(counted: Iterable[Counted]) -> Verdict:
+    """The worst verdict of what counts; repair where nothing brings one."""
+    return max([each.verdict for each in counted if each.verdict is not None], default=Verdict.REPAIR)
 
 
 class InjuryVerdict(Struct, frozen=True):

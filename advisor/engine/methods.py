@@ -39,8 +39,15 @@ class Methods:
 
     def chosen(self, seen: SeenHere) -> tuple[str, tuple[str, ...]]:
         """The least demanding method that certainly applies, and the others that apply as well."""
-        fitting = [method.id for method, _, terms in self.ranked if seen.sure & terms]
+        fitting = self._fitting(seen.sure)
         return (fitting[0], tuple(fitting[1:])) if fitting else ("", ())
+
+    def _fitting(self, sure: int) -> list[str]:
+        return [method.id for method, _, terms in self.ranked if sure & terms]
+
+    def first(self, sure: int) -> str:
+        """The least demanding method that applies where these terms hold; an empty text where none does."""
+        return next(iter(self._fitting(sure)), "")
 
     def ending_of(self, method: str) -> str:
         """The ending of a repair by this method."""

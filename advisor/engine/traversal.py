@@ -236,7 +236,7 @@ class Graph:
         for stop in self.stops.values():
             for terms in (stop.unless, *(terms for terms, _, _ in stop.next)):
                 routing[stop.node.part] |= terms
-        self._routing = routing
+        self.routing = routing
         #: The questions that only ask whether others are right: with what they are asked of, and those others.
         self.questioned = [
             (node.asks, rules.questions[node.asks].over, doubted)
@@ -317,7 +317,7 @@ class Graph:
 
     def _through(self, part: Part, facts: Facts, walk: Walk) -> None:
         seen = walk.see(facts)
-        routing = self._routing[part.id]
+        routing = self.routing[part.id]
         outcomes = part.id, seen.sure & routing, seen.alive & routing
         way = self._ways.get(outcomes)
         if way is None:

@@ -9,11 +9,13 @@ from typing import Any
 
 import numpy
 
+from advisor.engine.at_once import ByNumbers
 from advisor.engine.evaluator import Judge, label_of
 from advisor.fleet.array_judge import RowsJudge
 from advisor.fleet.coded_rows import AnswerSpot, CodedRows
 from advisor.model import inputs
 from advisor.model.case import TIRE, Case
+from advisor.model.ruleset import RuleSet
 
 Said = tuple[Any, ...]
 
@@ -59,16 +61,31 @@ def one_by_one(judge: Judge, case: Case) -> Said:
     return int(found.verdict), found.ending, found.method, found.restrictions, found.settled, missing
 
 
-def compared(judge: Judge, rows: RowsJudge, cases: Sequence[Case]) -> Counter[str]:
-    """How many cases came out alike, and how many of each verdict; those left alone are counted apart."""
+def at_once(judge: ByNumbers, rules: RuleSet, case: Case) -> Said | None:
+    """The same by numbers; None where it takes the whole judge to say."""
+    found = judge.at_once(case)
+    if found is None:
+        return None
+    missing = tuple(dict.fromkeys(label_of(key, rules) for key in found.not_given))
+    return int(found.verdict), found.ending, found.method, found.restrictions, found.settled, missing
+
+
+def compared(judge: Judge, rows: RowsJudge, numbers: ByNumbers, cases: Sequence[Case]) -> Counter[str]:
+    """How many cases came out alike, and how many of each verdict; those left alone are counted apart.
+
+    Each is held to the one-case judge by numbers as well: `at once` are those that it could say.
+    """
     counts: Counter[str] = Counter()
     every = coded(rows, cases)
     for row, said in enumerate(by_arrays(rows, every)):
         case = rows.coder.case_of(every, row)
+        whole, quick = one_by_one(judge, case), at_once(numbers, judge.rules, case)
+        assert quick is None or quick == whole, case
+        counts["at once"] += quick is not None
         if said is None:
             counts["alone"] += 1
             continue
-        assert said == one_by_one(judge, case), case
+        assert said == whole, case
         counts["alike"] += 1
         counts[f"verdict {said[0]}"] += 1
         counts["settled" if said[4] else "not settled"] += 1

@@ -12,6 +12,7 @@ import pyarrow
 import pytest
 
 import advisor
+from advisor.engine.at_once import ByNumbers
 from advisor.engine.evaluator import Judge
 from advisor.fleet import array_judge, columns
 from advisor.fleet.array_judge import RowsJudge
@@ -67,11 +68,11 @@ def near_cases(rules: RuleSet, known: list[Case], count: int, seed: int) -> Iter
 
 def _held(name: str, count: int, seed: int) -> Counter[str]:
     judge = judge_of(name)
-    rows, known, total = RowsJudge(judge), kept_cases(name, judge.rules), Counter[str]()
+    rows, numbers, known, total = RowsJudge(judge), ByNumbers(judge), kept_cases(name, judge.rules), Counter[str]()
     for begun in range(0, count, 2000):
         near = near_cases(judge.rules, known, min(1600, count), seed + begun)
         for cases in (list(near), list(any_cases(judge.rules, min(400, count // 4)))) if begun == 0 else (list(near),):
-            total += compared(judge, rows, cases)
+            total += compared(judge, rows, numbers, cases)
     return total
 
 
@@ -81,6 +82,7 @@ def test_random_cases_come_out_as_one_by_one(name: str) -> None:
     assert total["alike"] > 5 * total["alone"], "few are left to the one-case judge"
     assert all(total[f"verdict {verdict}"] for verdict in range(4)) and total["restricted"] and total["with a method"]
     assert total["settled"] and total["not settled"]
+    assert total["at once"] > 0.3 * total["alike"], "many are said at once"
 
 
 @pytest.mark.long
@@ -93,7 +95,7 @@ def test_very_many_random_cases_come_out_as_one_by_one(name: str) -> None:
 def test_the_cases_beside_the_rules_come_out_as_one_by_one(name: str) -> None:
     judge = judge_of(name)
     known = kept_cases(name, judge.rules)
-    total = compared(judge, RowsJudge(judge), known)
+    total = compared(judge, RowsJudge(judge), ByNumbers(judge), known)
     assert total["alike"] + total["alone"] == len(known) > 100 and total["alike"] > 8 * total["alone"]
 
 

@@ -33,6 +33,7 @@ LOOKED_AT_AND_FINE: dict[tuple[str, int | float], str] = {
     ("advisor.engine.derived.injury", 100): "a share in % as a fraction",
     ("advisor.engine.derived.injury", 3): "how many of the zones are crown, shoulder or sidewall",
     ("advisor.engine.derived.tire", 10): "rounds the turns in a kilometre to a tenth",
+    ("advisor.engine.at_once", 10): "how many cases are judged one by one before anything is learned",
     ("advisor.console.live_lines", 30): "looks at the files in a second",
     ("advisor.console.replaying", 3): "lines of context",
     ("advisor.nlu.tagger", 12): "hours on a clock",

@@ -1,0 +1,632 @@
+"""What stands of a case at once, by numbers and without a word of why: verdict, ending, method, restrictions, missing.
+
+Each answer is a number, with the terms of the plan that it leaves standing. A worked-out value is looked up by the
+numbers of all that its function ever read; the way through a part, and what counts on it, by which of its terms stand.
+What was not met before is taken from the judge's own walk and judgement, so nothing is defined here a second time. A
+case that takes trying out answers, and one whose injuries do not stand in a row, is left to the judge.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping
+from operator import attrgetter, itemgetter
+from typing import Any, cast
+
+from msgspec import Struct
+
+from advisor.engine.condition_plan import SeenHere, Sight, absorbs
+from advisor.engine.conditions import Test
+from advisor.engine.evaluator import Judge
+from advisor.engine.facts import COUNT_SPOT, DAY_SPOT, STEP_SPOT, Facts, ReadAt, SharedStep, Value, is_certain
+from advisor.engine.judgement_types import Counted, InjuryVerdict, Judgement, Possible, worst
+from advisor.engine.reachable import MOST_OPEN
+from advisor.engine.traversal import Passage, Visit, Walk, WayThrough
+from advisor.model.case import CANT_TELL, TIRE, Answer, Answers, Case, Choice, Key
+from advisor.model.inputs import OVER_INJURIES, OVER_REPAIRS, OVERS
+from advisor.model.ruleset import Part, Ruling, Verdict, leaves
+
+#: A worked-out value: the number of what leaves it open (else 0), the terms that it leaves standing, and leaves open.
+CodedValue = tuple[int, int, int]
+#: An answer: its number, the terms that it leaves standing, those it leaves open, the number of its doubt (else 0).
+CodedAnswer = tuple[int, int, int, int]
+#: A day or number at each place of a case that holds an answer.
+CaseNumbers = list[Any]
+_NO, _YES = Choice("no"), Choice("yes")
+#: Instead of the name of an answer that stands where no question asks for it.
+_NOT_ASKED_HERE = ""
+
+
+class AtOnce(Struct, frozen=True):
+    """What stands of a case; `not_given`: what is still to be answered, now or later, in the order of asking."""
+
+    verdict: Verdict
+    ending: str
+    method: str
+    restrictions: tuple[str, ...]
+    settled: bool
+    not_given: tuple[Key, ...]
+
+
+class AnsweredHere(Struct, frozen=True):
+    """Which questions of a part are answered: the terms that the others leave standing, and those they leave open.
+
+    `slots`: of each answer its place among the part's, its numbers so far, and its question.
+    """
+
+    number: int
+    stand: int
+    left_open: int
+    slots: tuple[tuple[int, dict[Answer, CodedAnswer], str], ...]
+
+
+class CountsForSure(Struct, frozen=True):
+    """What the rulings that hold on a way bring: the worst verdict, its ending and where that stands, and the rest.
+
+    `open_terms`: the terms by which other rulings could still be open. `mixed`: what holds, where some of these terms
+    are of a ruling that holds as well.
+    """
+
+    verdict: Verdict
+    place: tuple[int, int]
+    ending: str
+    restrictions: frozenset[str]
+    referred: frozenset[str]
+    open_terms: int = 0
+    mixed: int = 0
+
+
+class CountsInDoubt(Struct, frozen=True):
+    """What open rulings on a way bring as things stand, and what could still come.
+
+    `could`: verdicts; `lacking`; `put_off`: left for later; `waits_for`: the answers that could still decide.
+    """
+
+    now: CountsForSure
+    could: frozenset[Verdict]
+    lacking: tuple[Key, ...]
+    put_off: tuple[Key, ...]
+    waits_for: frozenset[Key]
+
+
+class CodedWay(Struct, frozen=True):
+    """A way through a part, by the number of what is asked on it.
+
+    `plain`: the terms of its `rulings`; `perhaps`: of those only perhaps met; `rest`: with these, of those that bring
+    doubt with them. `sure`, `doubtful`: what counted, by what stood. `hangs_on`: by the terms that are open and the
+    place, what matters of all that leaves values open.
+    """
+
+    number: int
+    way: WayThrough
+    plain: int
+    perhaps: int
+    rest: int
+    rulings: tuple[tuple[int, Counted], ...]
+    sure: dict[int, CountsForSure]
+    hangs_on: dict[tuple[int, int], Callable[[CaseNumbers], Any]]
+    doubtful: dict[object, CountsInDoubt]
+
+
+class LookedUp:
+    """A worked-out value or a step at one place, by the numbers of all that its function ever read."""
+
+    __slots__ = ("_frame", "known", "name", "numbers_of", "over_index", "spots", "steps")
+
+    def __init__(self, frame: CaseFrame, name: str, over_index: Key) -> None:
+        self._frame, self.name, self.over_index = frame, name, over_index
+        self.spots: dict[ReadAt, None] = {}
+        self.steps: tuple[LookedUp, ...] = ()
+        self.known: dict[Any, CodedValue] = {}
+        self.numbers_of: Callable[[CaseNumbers], Any] = _nothing_read
+
+    def read(self, path: Mapping[ReadAt, Any]) -> None:
+        """Takes note of what was read; what is known by less is let go."""
+        new = [spot for spot in path if spot not in self.spots]
+        if new:
+            self.known.clear()
+            self.spots.update(dict.fromkeys(new))
+            positions = [at for spot in self.spots if (at := self._frame.position(spot)) is not None]
+            self.numbers_of = itemgetter(*positions) if positions else _nothing_read
+            self.steps = tuple(self._frame.step(spot) for spot in self.spots if spot[0] is STEP_SPOT)
+            self._frame.home.note(len(new))
+
+    def key(self, numbers: CaseNumbers, hand: CaseInHand) -> Any:
+        """What its outcome hangs on."""
+        here = self.numbers_of(numbers)
+        return (here, *[step.step_number(numbers, hand) for step in self.steps]) if self.steps else here
+
+    def step_number(self, numbers: CaseNumbers, hand: CaseInHand) -> int:
+        """The number of what comes of a step."""
+        found = self.known.get(self.key(numbers, hand))
+        if found is None:
+            step: SharedStep = hand.tire.at((STEP_SPOT, self.over_index[1], self.name))
+            self.read(step.path)
+            found = self.known[self.key(numbers, hand)] = self._frame.home.number(step), 0, 0
+            self._frame.home.note(1)
+        return found[0]
+
+
+def _nothing_read(numbers: CaseNumbers) -> int:
+    return 0
+
+
+class PlaceInFrame:
+    """The tire, an earlier repair or an injury: where its answers stand among the numbers; what is worked out there."""
+
+    __slots__ = ("index", "number", "over", "seen", "start", "values")
+
+    def __init__(self, over: str, index: int, start: int, seen: int, number: int) -> None:
+        self.over, self.index, self.start, self.seen, self.number = over, index, start, seen, number
+        self.values: list[tuple[int, LookedUp, int, Sight]] = []
+
+
+class CaseFrame:
+    """Cases with so many earlier repairs and injuries."""
+
+    def __init__(self, home: CodedJudge, repairs: int, injuries: int) -> None:
+        self.home = home
+        self._steps: dict[ReadAt, LookedUp] = {}
+        self.places: list[PlaceInFrame] = []
+        self.starts: dict[tuple[str, int], int] = {}
+        self.size, self.values = 1, dict[tuple[str, Key], int]()
+        plan = home.judge.graph.plan
+        for over, indices in (("tire", [TIRE]), (OVER_REPAIRS, range(repairs)), (OVER_INJURIES, range(injuries))):
+            for index in indices:
+                number = home.number((repairs, injuries, self.size))
+                place = PlaceInFrame(over, index, self.size, ~plan.not_seen_from(over), number)
+                for sight in plan.sights(over)[1]:
+                    at = self.values[sight.name, (over, index)] = len(self.values)
+                    place.values.append((sight.terms, LookedUp(self, sight.name, (over, index)), at, sight))
+                self.places.append(place)
+                self.starts[over, index] = self.size
+                self.size += len(home.slots[over]) + 1  # one for what is not asked there
+        self.parts = [
+            (part, terms, home.judge.graph.routing[part.id], [p for p in self.places if p.over == part.over])
+            for part, terms, _ in home.judge.graph.entries
+        ]
+
+    def position(self, spot: ReadAt) -> int | None:
+        """Where the number of an answer stands; None for what all cases of this frame have alike, and for a step."""
+        over, index, name = spot
+        if over is DAY_SPOT:
+            return 0
+        if over is COUNT_SPOT or over is STEP_SPOT:
+            return None
+        start, slot = self.starts.get((over, index)), self.home.slots[over].get(name)
+        return None if start is None or slot is None else start + slot
+
+    def step(self, spot: ReadAt) -> LookedUp:
+        """A step at a place, one for all values that go by it."""
+        found = self._steps.get(spot)
+        if found is None:
+            found = self._steps[spot] = LookedUp(self, spot[2], (spot[0], spot[1]))
+        return found
+
+
+class CaseInHand:
+    """The case being judged, with what the judge says of it once that is asked for."""
+
+    def __init__(self, judge: Judge, case: Case) -> None:
+        self._judge, self._case = judge, case
+        self._tire: Facts | None = None
+        self._judged: Judgement | None = None
+        self._walk: Walk | None = None
+
+    @property
+    def tire(self) -> Facts:
+        """The facts of its tire."""
+        if self._tire is None:
+            self._tire = self._judged.walk.tire if self._judged else Facts(self._judge.graph.tables, self._case)
+        return self._tire
+
+    def walk(self, ways: list[Passed]) -> Walk:
+        """Its walk along these ways, without what is only perhaps met."""
+        if self._walk is None:
+            self._walk = Walk(self._judge.graph, self.tire)
+            self._walk.passages = [
+                Passage(self.tire.part(place.over, place.index), SeenHere.of_terms(stand, sure), way.way)
+                for way, place, _, stand, sure, _ in ways
+            ]
+        return self._walk
+
+    @property
+    def judged(self) -> Judgement:
+        """The whole judgement."""
+        if self._judged is None:
+            self._judged = self._judge.judge(self._case)
+        return self._judged
+
+
+#: What the answers of a place leave standing and open, and the numbers of all else about them that could matter.
+AnsweredPlace = tuple[int, int, list[int]]
+#: A way with its place and part, the terms that stand there and those that hold, and the number of all else.
+Passed = tuple[CodedWay, PlaceInFrame, Part, int, int, int]
+
+
+class CodedJudge:
+    """A judge made ready for saying at once what stands; what it has met stays for the next cases, up to a bound."""
+
+    #: So much is kept before all is let go.
+    MOST = 400_000
+    #: So many cases are left to the judge before anything is learned: that takes longer than it saves them.
+    FEW = 10
+
+    def __init__(self, judge: Judge) -> None:
+        self.judge, self.rules = judge, judge.rules
+        self.slots = {
+            over: {name: slot for slot, name in enumerate(n for n, q in self.rules.questions.items() if q.over == over)}
+            for over in OVERS
+        }
+        self._more = {over: self.rules.more_of(over) for over in (OVER_REPAIRS, OVER_INJURIES)}
+        self._asked = 0
+        self._begin()
+
+    def _begin(self) -> None:
+        self.kept = 0
+        self._frames: dict[tuple[int, int], CaseFrame] = {}
+        self._answers: dict[str, dict[Answer, CodedAnswer]] = {}
+        self._answered: dict[tuple[str, ...], AnsweredHere] = {}
+        self._ways: dict[tuple[str, int, int], CodedWay] = {}
+        self._numbers: dict[object, int] = {}
+        self._methods: dict[tuple[str, ...], tuple[str, str]] = {}
+        self._restrictions: dict[frozenset[str], tuple[str, ...]] = {frozenset(): ()}
+        self._in_order: dict[object, tuple[Key, ...]] = {}
+
+    def note(self, more: int) -> None:
+        """Counts what is kept."""
+        self.kept += more
+
+    def number(self, of: object) -> int:
+        """A number for each thing that differs."""
+        found = self._numbers.get(of)
+        if found is None:
+            found = self._numbers[of] = len(self._numbers) + 1
+            self.note(1)
+        return found
+
+    def judged(self, case: Case) -> AtOnce | None:
+        """What stands of a case; None where it takes the whole judge to say."""
+        self._asked += 1
+        if self._asked <= self.FEW:
+            return None
+        if self.kept > self.MOST:
+            self._begin()
+        size = len(case.repairs), len(case.injuries)
+        frame = self._frames.get(size)
+        if frame is None:
+            frame = self._frames[size] = CaseFrame(self, *size)
+        if not (self._lined_up(case.repairs, OVER_REPAIRS) and self._lined_up(case.injuries, OVER_INJURIES)):
+            return None
+        hand = CaseInHand(self.judge, case)
+        ways = self._ways_through(frame, *self._coded(case, frame), hand)
+        return None if ways is None else self._counted(frame, *ways, hand)
+
+    def _lined_up(self, items: tuple[Answers, ...], over: str) -> bool:
+        """Whether each but the last one says that there is one more, and the last that there is none."""
+        more = self._more[over]
+        if not items or not more:
+            return True
+        return items[-1].get(more) == _NO and all(each.get(more) == _YES for each in items[:-1])
+
+    def _coded(self, case: Case, frame: CaseFrame) -> tuple[CaseNumbers, list[AnsweredPlace]]:
+        """The case in numbers, with what the answers of each place leave standing and open."""
+        numbers: CaseNumbers = [0] * frame.size
+        numbers[0] = case.today
+        found = []
+        for place in frame.places:
+            over, start = place.over, place.start
+            answers = case.of(over, place.index)
+            here = self._answered.get((over, *answers)) or self._answered_here(over, answers)
+            stand, left_open, context = here.stand, here.left_open, [here.number]
+            for answer, (slot, known, name) in zip(answers.values(), here.slots, strict=True):
+                number, stays, maybe, unsure = known.get(answer) or self._answer(known, name, answer)
+                numbers[start + slot] = number
+                stand &= stays
+                left_open |= maybe
+                if unsure:
+                    context.append(unsure)
+            found.append((stand, left_open, context))
+        return numbers, found
+
+    def _answered_here(self, over: str, answers: Answers) -> AnsweredHere:
+        plan, slots = self.judge.graph.plan, self.slots[over]
+        out, left_open = plan.of_unanswered(over, answers)
+        names = [name if name in slots else _NOT_ASKED_HERE for name in answers]
+        each = tuple((slots.get(name, len(slots)), self._answers.setdefault(name, {}), name) for name in names)
+        found = AnsweredHere(self.number((over, *answers)), plan.every & ~out, left_open, each)
+        self._answered[over, *answers] = found
+        self.note(len(answers))
+        return found
+
+    def _answer(self, known: dict[Answer, CodedAnswer], name: str, answer: Answer) -> CodedAnswer:
+        plan, value = self.judge.graph.plan, cast(Value, answer)
+        if answer is CANT_TELL:
+            value = self.judge.graph.tables.counts_as.get(name, value)
+        out, left_open = plan.marks_of({name: (value, None)})
+        doubt = "not told" if answer is CANT_TELL else "" if is_certain(answer) else answer.__class__.__name__
+        unsure = self.number((name, doubt)) if doubt else 0
+        known[answer] = found = self.number((name, answer)), plan.every & ~out, left_open, unsure
+        self.note(1)
+        return found
+
+    def _ways_through(
+        self, frame: CaseFrame, numbers: CaseNumbers, answered: list[AnsweredPlace], hand: CaseInHand
+    ) -> tuple[CaseNumbers, list[Passed]] | None:
+        """What leaves values open, and the ways through all parts; None where one is open or nothing was told."""
+        seen: dict[Key, tuple[int, int, list[int]]] = {}
+        opened: CaseNumbers = [0] * len(frame.values)
+        tire_stand, tire_open = self.judge.graph.plan.every, 0
+        for place, (stand, left_open, context) in zip(frame.places, answered, strict=True):
+            stand, left_open = self._see(place, numbers, hand, stand & tire_stand, left_open | tire_open, opened)
+            if place.index == TIRE:
+                tire_stand, tire_open = stand, left_open
+            seen[place.over, place.index] = stand, stand & ~left_open & place.seen, context
+        tire_stand, tire_sure, tire_context = seen["tire", TIRE]
+        found = []
+        for part, terms, routing, places in frame.parts:
+            if not tire_sure & terms:
+                if tire_stand & terms:
+                    return None
+                continue
+            if not places and (part.at_least_one or part.more):
+                return None
+            for place in places:
+                stand, sure, context = seen[place.over, place.index]
+                way = self._ways.get((part.id, sure & routing, stand & routing))
+                if way is None:
+                    way = self._way(part, place, sure & routing, stand & routing, hand)
+                context.append(way.number)
+                found.append((way, place, part, stand, sure, context))
+        number = self.number(tuple(tire_context))
+        passed = list[Passed]()
+        for way, place, part, stand, sure, context in found:
+            here = number if place.index == TIRE else self.number((number, place.index, *context))
+            passed.append((way, place, part, stand, sure, here))
+        return opened, passed
+
+    def _see(
+        self,
+        place: PlaceInFrame,
+        numbers: CaseNumbers,
+        hand: CaseInHand,
+        stand: int,
+        left_open: int,
+        opened: CaseNumbers,
+    ) -> tuple[int, int]:
+        """The terms that stand and those left open once all was looked at that some term hangs on."""
+        for terms, value, at, sight in place.values:
+            if terms & stand:
+                known = value.known.get(value.key(numbers, hand) if value.steps else value.numbers_of(numbers))
+                number, stays, maybe = known or self._look(value, sight, numbers, hand)
+                stand &= stays
+                left_open |= maybe
+                if number:
+                    opened[at] = number
+        return stand, left_open
+
+    def _look(self, value: LookedUp, sight: Sight, numbers: CaseNumbers, hand: CaseInHand) -> CodedValue:
+        facts = hand.tire.part(*value.over_index)
+        look, path = facts.look_and_path(value.name)
+        value.read(path)
+        out, left_open = sight.marks(look[0])
+        opened = self.number((value.name, look[1])) if look[1] else 0
+        found = value.known[value.key(numbers, hand)] = opened, self.judge.graph.plan.every & ~out, left_open
+        self.note(1)
+        return found
+
+    def _way(self, part: Part, place: PlaceInFrame, sure: int, stand: int, hand: CaseInHand) -> CodedWay:
+        walk = hand.judged.walk
+        way = next(
+            each.way
+            for each in walk.passages
+            if _is_at(each.facts, place) and each.way.stops[0][0].node.part == part.id
+        )
+        plain = perhaps = rest = 0
+        rulings = []
+        for terms, ruling, _, stop in way.rulings:
+            if ruling and not ruling.doubts:
+                plain |= terms
+                counts = Counted(ruling, stop, _NO_FACTS, frozenset(), *self.judge.certainly(ruling))
+                rulings.append((terms, counts))
+            else:
+                rest |= terms
+        for visit in self._perhaps(walk, part, place):
+            for terms in visit.stop.terms:
+                perhaps |= terms
+        asked = tuple(stop.node.asks for stop, is_asked in way.stops if is_asked)
+        number = self.number((part.id, asked, tuple(stop.node.asks for stop in (*way.must, *way.put_off))))
+        found = CodedWay(number, way, plain, perhaps, rest | perhaps, tuple(rulings), {}, {}, {})
+        self._ways[part.id, sure, stand] = found
+        return found
+
+    @staticmethod
+    def _perhaps(walk: Walk, part: Part, place: PlaceInFrame) -> list[Visit]:
+        return [each for each in walk.perhaps if _is_at(each.facts, place) and each.stop.node.part == part.id]
+
+    def _counted(self, frame: CaseFrame, opened: CaseNumbers, ways: list[Passed], hand: CaseInHand) -> AtOnce | None:
+        """All that counts on these ways put together; None where answers would have to be tried out."""
+        every: list[CountsForSure] = []
+        doubtful: list[CountsInDoubt] = []
+        for at, (way, place, part, stand, sure, context) in enumerate(ways):
+            here = sure & way.plain
+            holds = way.sure.get(here) or self._for_sure(way, here)
+            still = stand & (way.rest | holds.open_terms)
+            hangs_on = way.hangs_on.get((still, place.number)) or self._hangs_on(way, place, part, still, frame, hand)
+            key = still, sure & way.perhaps, holds.mixed, context, hangs_on(opened)
+            open_here = way.doubtful.get(key) or self._in_doubt(ways, at, key, hand)
+            every.append(holds)
+            doubtful.append(open_here)
+        certain = max([each.verdict for each in every])
+        every += [each.now for each in doubtful]
+        now = max([each.verdict for each in every])
+        first = min([each for each in every if each.verdict is now], key=_place)
+        lacking = [key for each in doubtful for key in each.lacking]
+        come = frozenset[Verdict]().union(*[each.could for each in doubtful])
+        could = self.judge.could_end(come, certain, now, bool(lacking))
+        settled = len(could) == 1
+        if not settled and len(set(lacking)) <= MOST_OPEN:
+            return None
+        ending, method = first.ending, ""
+        if lacking and now < Verdict.HOLD and not settled:
+            now, ending = Verdict.HOLD, self.rules.about.when_unanswered
+        elif now is Verdict.REFER:
+            method = self.judge.most_demanding(name for each in every for name in each.referred)
+        elif now is Verdict.REPAIR:
+            sure_of = {place.index: sure for _, place, _, _, sure, _ in ways if place.over == OVER_INJURIES}
+            method, called = self._method(sure_of.values())
+            if not method:
+                return None
+            ending = called or ending
+        restrictions = frozenset[str]().union(*[each.restrictions for each in every])
+        said = self._restrictions.get(restrictions)
+        if said is None:
+            said = tuple(name for name in self.rules.restrictions if name in restrictions)
+            self._restrictions[restrictions] = said
+        return AtOnce(now, ending, method, said, settled, self._missing(ways, doubtful, lacking))
+
+    def _missing(self, ways: list[Passed], counts: list[CountsInDoubt], lacking: list[Key]) -> tuple[Key, ...]:
+        """What is still to be answered, now or later."""
+        put_off = [key for found in counts for key in found.put_off]
+        if put_off:
+            deciding = frozenset[Key]().union(*(found.waits_for for found in counts))
+            lacking = [*lacking, *(key for key in put_off if key in deciding)]
+        if not lacking:
+            return ()
+        wanted = frozenset(lacking)
+        place = wanted, *[(id(way), place.index) for way, place, *_ in ways]
+        found = self._in_order.get(place)
+        if found is None:
+            keys = self.judge.graph.keys
+            met = [
+                keys[stop.node.asks, at.index] for way, at, *_ in ways for stop, _ in way.way.stops if stop.node.asks
+            ]
+            found = self._in_order[place] = tuple(key for key in dict.fromkeys(met) if key in wanted)
+            self.note(len(found))
+        return found
+
+    def _for_sure(self, way: CodedWay, sure: int) -> CountsForSure:
+        """What the rulings bring that these terms make hold."""
+        holding, left, rulings = list[Counted](), 0, way.rulings
+        for terms, counts in rulings:
+            if sure & terms:
+                holding.append(counts)
+            else:
+                left |= terms
+        mixed = 0
+        for terms, _ in rulings:
+            mixed |= sure & terms if sure & terms and terms & left else 0
+        found = way.sure[sure] = self._put_together(holding, left, mixed)
+        self.note(1)
+        return found
+
+    def _in_doubt(
+        self, ways: list[Passed], at: int, key: tuple[int, int, int, int, Any], hand: CaseInHand
+    ) -> CountsInDoubt:
+        """What the judge says that counts there in doubt; kept unless it hangs on other places."""
+        way, place, part, *_ = ways[at]
+        keys, perhaps = self.judge.graph.keys, key[0] & way.perhaps
+        walk = hand.judged.walk if perhaps else hand.walk(ways)
+        here, come = list[Counted](), list[Possible]()
+        if perhaps:
+            here += [c for c in hand.judged.counted if _is_at(c.facts, place) and c.stop.node.part == part.id]
+            of_part = (each for each in hand.judged.possible if self.rules.nodes[each.node].part == part.id)
+            come += [each for each in of_part if each.index == place.index]
+        else:
+            passage = next(each for each in walk.passages if each.way is way.way and _is_at(each.facts, place))
+            self.judge.on_passage(passage, walk, here, come)
+        facts = walk.tire.part(place.over, place.index)
+        must, put_off = (
+            [keys[stop.node.asks, place.index] for stop in each] for each in (way.way.must, way.way.put_off)
+        )
+        found = CountsInDoubt(
+            self._put_together([each for each in here if each.doubt]),
+            frozenset[Verdict]().union(*(each.verdicts for each in come)),
+            tuple(each for each in must if each in walk.lacking),
+            tuple(each for each in put_off if walk.tire.answer_at(each) is None),
+            frozenset[Key]().union(*(each.keys for each in come)),
+        )
+        open_here = self._open_here(way, place, part, key[0], hand)
+        hangs_on = [facts.opened[test] for _, test in open_here] + [each.keys for each in come]
+        if all(self._is_here(each, place) for opened in hangs_on for each in opened) and not any(
+            absorbs(ruling.when) for ruling, _ in open_here
+        ):
+            way.doubtful[key] = found
+            self.note(1)
+        return found
+
+    def _open_here(
+        self, way: CodedWay, place: PlaceInFrame, part: Part, still: int, hand: CaseInHand
+    ) -> list[tuple[Ruling, Test]]:
+        """The rulings that these terms could leave open, those too that are only perhaps met."""
+        found = [(ruling, test) for terms, ruling, test, _ in way.way.rulings if ruling and still & terms]
+        for visit in self._perhaps(hand.judged.walk, part, place) if still & way.perhaps else ():
+            found += [each for terms, each in zip(visit.stop.terms, visit.stop.rulings, strict=True) if still & terms]
+        return found
+
+    def _hangs_on(
+        self, way: CodedWay, place: PlaceInFrame, part: Part, still: int, frame: CaseFrame, hand: CaseInHand
+    ) -> Callable[[CaseNumbers], Any]:
+        """Takes of what leaves values open that which rulings look at that are open by these terms."""
+        rulings = self._open_here(way, place, part, still, hand)
+        names = {leaf.subject for ruling, _ in rulings for leaf in leaves(ruling.when)}
+        here = [("tire", TIRE), (place.over, place.index)]
+        at = sorted({n for name in names for p in here if (n := frame.values.get((name, p))) is not None})
+        found = way.hangs_on[still, place.number] = itemgetter(*at) if at else _nothing_read
+        self.note(1)
+        return found
+
+    def _is_here(self, key: Key, place: PlaceInFrame) -> bool:
+        over = self.rules.over_of(key[0])
+        return over == "tire" or (over == place.over and key[1] == place.index)
+
+    def _put_together(self, counted: list[Counted], open_terms: int = 0, mixed: int = 0) -> CountsForSure:
+        now = worst(counted)
+        first = self.judge.first_of(counted, now)
+        return CountsForSure(
+            now,
+            (int(bool(first.doubt)), self.judge.place(first.stop.node, first.ruling)) if first else _NOWHERE,
+            first.ending if first else "",
+            frozenset(name for each in counted for name in each.restrictions),
+            frozenset(self.rules.endings[each.ending].method for each in counted if each.verdict is Verdict.REFER),
+            open_terms,
+            mixed,
+        )
+
+    def _method(self, injuries: Iterable[int]) -> tuple[str, str]:
+        """The method for injuries at which these terms hold, and its ending; none where one of them has none."""
+        methods = self.judge.methods
+        names = tuple(methods.first(sure) for sure in injuries)
+        if not names or not all(names):
+            return "", ""
+        found = self._methods.get(names)
+        if found is None:
+            each = [InjuryVerdict(0, Verdict.REPAIR, "", name, ()) for name in names]
+            method, _ = methods.most_demanding(each)
+            found = self._methods[names] = method, methods.ending_of(method)
+        return found
+
+
+def _is_at(facts: Facts, place: PlaceInFrame) -> bool:
+    return facts.over == place.over and facts.index == place.index
+
+
+#: Behind every place, those of rulings in doubt too.
+_NOWHERE = 2, 0
+_place = attrgetter("place")
+#: What a ruling brings for certain hangs on no facts.
+_NO_FACTS: Any = None
+
+
+class ByNumbers:
+    """Says at once what stands of a case, by the limits of its day."""
+
+    def __init__(self, judge: Judge) -> None:
+        self._judge, self._of_days = judge, dict[int, CodedJudge]()
+
+    def at_once(self, case: Case) -> AtOnce | None:
+        """What stands of a case; None where it takes the whole judge to say."""
+        judge = self._judge.on(case.today)
+        coded = self._of_days.get(id(judge))
+        if coded is None:
+            coded = self._of_days[id(judge)] = CodedJudge(judge)
+        return coded.judged(case)
