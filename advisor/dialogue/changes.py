@@ -21,9 +21,12 @@ from advisor.model.problems import shown
 from advisor.model.quantity import Measure, in_words
 from advisor.model.ruleset import RuleSet, Verdict
 from advisor.model.saved import Saved
-from advisor.wording.blocks import Block
+from advisor.wording.blocks import Block, Said
 from advisor.wording.messages import Message, complaint
 from advisor.wording.verdict_card import question_in_words, reason_blocks
+
+#: So many reasons that count by the same doubt are said in full.
+MOST_OF_ONE_DOUBT = 2
 
 
 def worked_out_lines(before: Judgement, now: Judgement, rules: RuleSet) -> Iterator[str]:
@@ -72,7 +75,7 @@ def what_changed(before: Judgement, now: Judgement, judge: Judge) -> Iterable[Me
         and not _asked_next(reason, now, judge)
     ]
     if new:
-        yield Message("reason", reason_blocks(new, judge.rules))
+        yield Message("reason", _blocks_of_new(new, judge.rules))
         yield from _do_now(new, now, judge)
     yield from _asked_back(before, now, judge)
     still = {(reason.ruling, reason.key) for reason in now.reasons}
@@ -81,6 +84,22 @@ def what_changed(before: Judgement, now: Judgement, judge: Judge) -> Iterable[Me
         yield Message("note", (f"That changed what counts. {_stands(now, judge)}",))
     elif now.could_end != before.could_end:
         yield Message("standing", (_stands(now, judge),))
+
+
+def _blocks_of_new(new: list[Reason], rules: RuleSet) -> tuple[Said, ...]:
+    """What newly counts, each with what it rests on; what counts by one doubt in one line, where that is much."""
+    blocks = list[Said](reason_blocks([each for each in new if not each.doubt], rules))
+    by_doubt: dict[frozenset[Key], list[Reason]] = {}
+    for each in new:
+        if each.doubt:
+            by_doubt.setdefault(each.doubt, []).append(each)
+    for doubt, reasons in by_doubt.items():
+        if len(reasons) <= MOST_OF_ONE_DOUBT:
+            blocks += reason_blocks(reasons, rules)
+            continue
+        asked = " and ".join(question_in_words(key, rules) for key in sorted(doubt))
+        blocks.append(f"in doubt ({asked}), so {len(reasons)} of the rules count; more reasons shows each")
+    return tuple(blocks)
 
 
 def _asked_next(reason: Reason, judgement: Judgement, judge: Judge) -> bool:

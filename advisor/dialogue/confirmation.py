@@ -3,32 +3,42 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Container, Iterable, Sequence
+from collections.abc import Container, Iterable
 from typing import Any
 
+from msgspec import Struct
 from msgspec.structs import replace
 
 from advisor.dialogue.changes import capital, take_several
-from advisor.dialogue.line_parts import LineRead, denied_but_for, doubly_told, with_parts, without_sound
+from advisor.dialogue.line_parts import (
+    LineRead,
+    denied_but_for,
+    doubly_told,
+    said_strictly,
+    same_answer,
+    with_parts,
+    without_sound,
+)
 from advisor.dialogue.not_counted import PASSED_OVER, SAID_IN_DOUBT, notes_of_words
 from advisor.dialogue.proposed_answers import (
     NUMBERS,
-    TAKE,
     doubts,
+    heard_in,
     narrower_apart,
     note_of,
     note_of_asked,
     proposed_blocks,
     taken,
 )
-from advisor.dialogue.state import LONGEST_KEPT, Pending, SessionState, View
+from advisor.dialogue.state import LONGEST_KEPT, AsSaid, Pending, SessionState, View
 from advisor.engine.judgement_types import Judgement
 from advisor.engine.templates import value_in_words
-from advisor.loader.answer_codec import OTHER_NO, OTHER_YES, plain
+from advisor.loader.answer_codec import NONE_WORDS, OTHER_NO, OTHER_YES, plain
 from advisor.model import inputs
 from advisor.model.case import CANT_TELL, TIRE, Answer, Case, Choice, Choices, Key
 from advisor.model.problems import shown
 from advisor.model.ruleset import CantTellRule, ChoiceText, Node, Question, RuleSet, Verdict
+from advisor.nlu.hedge_scope import helps_answer
 from advisor.nlu.qualifiers import ALTERED
 from advisor.nlu.result import Heard, Understood
 from advisor.wording.blocks import Block, Said
@@ -54,6 +64,8 @@ CONFIRM_DOUBT = replace(
     choices=(ChoiceText("yes", "Yes, kept as a doubt"), CONFIRM.choices[1]),
     how="Or say outright what was found. Type not 1 to take number 1 out.",
 )
+#: What takes all that can be taken by its number along with the rest.
+WITH_THEM = frozenset({"3", "take", "all", "all of it", "take all", "take them", "take both", "take it all"})
 CONFIRM_NODE = Node("understood", "", "understood", False, "", None, CantTellRule(), (), ())
 YES = OTHER_YES | {
     "yes", "y", "1", "correct", "right", "ok", "okay", "that's right", "true", "take it", "yes it counts",
@@ -71,10 +83,61 @@ NO = OTHER_NO | {
     "no, drop all of it",
     "false",
 }
+
+
+def agrees(word: str) -> bool:
+    """Whether a word agrees with something that waits, and is no number."""
+    return word in YES and not word.isdecimal()
+
+
+def goes_back_to(view: View, noted: AsSaid, text: str) -> bool:
+    """Whether a line speaks of the sentence before it, which counts already, and does not just answer what is asked.
+
+    A yes with more behind it, a no with a figure, a word that drops it, a thing of it named and not set right.
+    """
+    word = plain(text)
+    if word in NO - NONE_WORDS - {"n", "2"} or (begins_with_yes(text) and not agrees(word)) or _NO_FIGURE.match(word):
+        return True
+    named = view.listener.spoken_of(text) & {one.key[0] for one in noted.pending.answers}
+    if not named:
+        return False
+    heard = view.listener.hear(text, view.state.case, view.question_key)
+    return bool(named - {one.key[0] for one in (*heard.understood, *heard.proposed)})
+
+
+def to_confirm(pending: Pending, rules: RuleSet) -> Question:
+    """What is asked of what waits; with a choice that takes what can be taken by its number."""
+    put = CONFIRM if pending.answers else CONFIRM_DOUBT
+    numbers = takeable(pending, rules)
+    if not numbers:
+        return put
+    which = f"number{'s' if len(numbers) > 1 else ''} {' and '.join(map(str, numbers))}"
+    says = f"Yes, and {which} too" if pending.answers else f"Yes, {which} {'are' if len(numbers) > 1 else 'is'} so"
+    return replace(put, choices=(*put.choices, ChoiceText("take", says)))
+
+
 DROPPED = Message("note", ("Dropped. Nothing of it counts.",))
+HOW_TO_MEND = Message("note", ("Counted as said. To set one right type change and its name.",))
+#: More answers than these that nothing speaks against are shown in one paragraph.
+MOST_BY_THEMSELVES = 2
 #: One word is an answer or none, no sentence; the complaint names the nearest words.
 FEWEST_WORDS = 2
-_OUT = re.compile(rf"(?:not|drop|without|except|take out)\s+{NUMBERS}", re.I)
+#: Ahead of what is said of one injury by its number.
+_OF_INJURY = re.compile(
+    r"\s*(?:the )?injury\s+(?:no\.?\s*|number\s+)?(?P<number>\d)\b[:,]?\s*(?:(?:is|has|was)\s+)?", re.I
+)
+_NO_FIGURE = re.compile(r"(?:no|nope|nah)[ ,]+-?\d[\d.,/]*\s*\S{0,6}$")
+#: A letter by itself, which may be a yes or a no.
+_LETTER = re.compile(r"(?<![\w'])[yn](?!\w)", re.I)
+#: A line that begins with what is not there, and sets nothing right: no sealant.
+_DENIES = re.compile(r"\s*no\s+\w", re.I)
+#: One or several numbers to take or to leave out, in a line of their own or ahead of other words.
+_PICKS = re.compile(
+    rf"(?:(?P<yes>yes|yep|yeah|ok|okay)\b[ ,.;]*)?(?:and\s+)?"
+    rf"(?P<how>take out|take|not|drop|without|except)\s+{NUMBERS}(?=$|[.!]$|[ ]*[,.;][ ]*(?=[^\s\d])|[ ]+and[ ]+\D)"
+    r"[ ,.;!]*(?:and[ ]+)?",
+    re.I,
+)
 _CALM = (
     "It can't be talked into a verdict: it says what the rules named say of what was found. "
     "Answer what can be answered."
@@ -89,6 +152,8 @@ def listen(view: View, text: str, parts: LineRead | None = None) -> tuple[Sessio
     state, rules, asked = view.state, view.judge.rules, view.question_key
     before = state.pending
     hears = parts[0].behind if parts and parts[0].bare & parts[1].keys() else text
+    if (of_one := _OF_INJURY.match(hears)) and int(of_one["number"]) <= len(state.case.injuries):
+        asked, hears = (rules.question_now(inputs.INJURY_ZONE), int(of_one["number"]) - 1), hears[of_one.end() :]
     heard = replace(view.listener.hear(hears, state.case, asked), text=text)
     if before and not heard.understood:
         heard = _of_waiting(view, text, before) or heard
@@ -116,7 +181,97 @@ def listen(view: View, text: str, parts: LineRead | None = None) -> tuple[Sessio
         left = tuple(one for one in before.proposed if one.key not in said)
     answers = _merged(before.answers if before else (), heard.understood)
     lines = (*(before.lines if before else ()), text)
-    return _waiting(view, state, Pending(heard, answers, (*left, *heard.proposed), lines, left_out))
+    pending = Pending(heard, answers, (*left, *heard.proposed), lines, left_out)
+    adds = before is None or (begins_with_yes(text) and not said & {one.key for one in before.answers})
+    if adds and not _to_be_seen(view, pending):
+        now, messages = _left_out(view, pending, *_take_all(view, state, pending))
+        as_said = AsSaid(pending, view.state.saved, state.notes, now.saved)
+        return replace(now, as_said=as_said), [*_with_a_way_back(messages), *_left_open(pending, rules)]
+    return _waiting(view, state, pending)
+
+
+def _with_a_way_back(said: list[Message]) -> list[Message]:
+    """What was noted without being asked back, with how one of it is set right where it is much."""
+    if sum(message.kind == "noted" for message in said) <= MOST_BY_THEMSELVES:
+        return said
+    last = max(place for place, message in enumerate(said) if message.kind == "noted")
+    return [*said[: last + 1], HOW_TO_MEND, *said[last + 1 :]]
+
+
+def _left_open(pending: Pending, rules: RuleSet) -> list[Message]:
+    """What a sentence that counts speaks of besides, and that is asked when its turn comes."""
+    if not pending.answers:
+        return []
+    proposed = [f"{_item(one, rules)} - {heard_in(one)}" for one in pending.proposed]
+    return [Message("note", (f"Not counted: {each}",)) for each in (*proposed, *_asked_back(pending, rules))]
+
+
+def _item(one: Understood, rules: RuleSet) -> str:
+    return f"{question_in_words(one.key, rules)}: {value_in_words(one.answer, rules.questions[one.key[0]])}"
+
+
+def _asked_back(pending: Pending, rules: RuleSet) -> list[str]:
+    """What a sentence touches, with nothing of it among what was heard: each question, and why."""
+    held = {one.key for one in (*pending.answers, *pending.proposed)}
+    asks = (ask for ask in pending.heard.asks_back if ask.key not in held)
+    return [f"{rules.questions[ask.key[0]].name} - {_sentence_of(ask.why)}" for ask in asks]
+
+
+def begins_with_yes(text: str) -> bool:
+    """Whether a line begins with a word for yes."""
+    first = re.split(r"[\s,;.]", plain(text), maxsplit=1)[0]
+    return first in YES and not first.isdecimal()
+
+
+def _to_be_seen(view: View, pending: Pending) -> bool:
+    """Whether somebody has to look at what was understood before it counts: any of it is in doubt or left over.
+
+    What was only said in doubt, can't be taken by its number and changes nothing is asked when its turn comes.
+    """
+    heard, case = pending.heard, view.state.case
+    left_over = heard.not_understood or heard.passed_over or denied_but_for(heard)
+    proposed = any(
+        case.get(one.over, one.key) is not None or not isinstance(taken(one, view.judge.rules), str)
+        for one in pending.proposed
+    )
+    unsure = "?" in heard.text or _LETTER.search(heard.text) or (heard.corrects and not _DENIES.match(heard.text))
+    return bool(left_over or unsure or proposed or _in_question(view, pending)) or bool(
+        pending.proposed and _in_doubt(view, pending)
+    )
+
+
+def _in_question(view: View, pending: Pending) -> set[Key]:
+    """The answers to look at: not said beyond doubt, asked back, other than what stands, or by other words than theirs.
+
+    Those that can only help a repair have to be what their words say by themselves.
+    """
+    case, rules = view.state.case, view.judge.rules
+    asked = {ask.key for ask in pending.heard.asks_back}
+    return {
+        one.key
+        for one in pending.answers
+        if one.doubt
+        or one.key in asked
+        or _alters(case, one)
+        or _shares_words(one, pending.proposed)
+        or (
+            helps_answer(rules.questions[one.key[0]], one.answer)
+            and not said_strictly(one.words, one.key, one.answer, rules)
+        )
+    }
+
+
+def _shares_words(one: Understood, others: Iterable[Understood]) -> bool:
+    """Whether something else may be said by the same words: not been run flat."""
+    words = plain(one.words)
+    return any(words in plain(each.words) or plain(each.words) in words for each in others)
+
+
+def _alters(case: Case, one: Understood) -> bool:
+    old = case.get(one.over, one.key)
+    if isinstance(one.answer, Choices):
+        return old is not None and findings_merged(old, one.answer) != old
+    return old is not None and not same_answer(old, one.answer)
 
 
 def _notes_of(heard: Heard) -> list[str]:
@@ -128,11 +283,7 @@ def _waiting(view: View, state: SessionState, pending: Pending) -> tuple[Session
     """The state with what waits now, shown back; with nothing left of it, it is dropped."""
     if not (pending.answers or pending.proposed):
         return replace(state, pending=None), [DROPPED]
-    says = (
-        *_shown_back(state.case, pending, view.judge.rules),
-        *(_in_doubt(view, pending) if pending.proposed else ()),
-    )
-    return replace(state, pending=pending), [Message("note", says)]
+    return replace(state, pending=pending), [Message("note", tuple(_shown_back(view, pending)))]
 
 
 def _said_over(before: Pending, said: set[Key], rules: RuleSet) -> list[str]:
@@ -219,54 +370,85 @@ def _orders(rules: RuleSet, text: str) -> bool:
     return any(f" {phrase} " in words for phrase, named in roles if "unsafe" in named or "rude" in named)
 
 
-def _shown_back(case: Case, pending: Pending, rules: RuleSet) -> list[Said]:
-    understood = list[str]()
+def _shown_back(view: View, pending: Pending) -> list[Said]:
+    """What waits, by its numbers: first what has to be looked at, then what else was said, in one paragraph."""
+    rules, case = view.judge.rules, view.state.case
+    asks = {ask.key: ask.why for ask in pending.heard.asks_back}
+    first, plainly = list[str](), list[str]()
+    look = _to_look_at(view, pending)
     for number, one in enumerate(pending.answers, 1):
-        question = rules.questions[one.key[0]]
+        said = f"{number}. {_item(one, rules)}"
+        if one.key not in look:
+            plainly.append(said)
+            continue
         old = case.get(one.over, one.key)
-        now = value_in_words(one.answer, question)
-        was = f" (until now: {value_in_words(old, question)})" if old is not None and old != one.answer else ""
-        understood.append(f'{number}. {question_in_words(one.key, rules)}: {now}{was} - from "{shown(one.words, 80)}"')
+        was = (
+            f" (until now: {value_in_words(old, rules.questions[one.key[0]])})"
+            if old is not None and old != one.answer
+            else ""
+        )
+        sure = f"; be sure of it: {_sentence_of(asks[one.key])}" if one.key in asks else ""
+        first.append(f'{said}{was} - from "{shown(one.words, 80)}"{sure}')
     shown_keys = {one.key for one in pending.answers}
-    understood += [
+    first += [
         f"and so {question_in_words(key, rules)}: {value_in_words(answer, rules.questions[key[0]])}"
         for key, answer in _given(case, pending, rules)
         if key not in shown_keys
     ]
-    lines: list[Said] = [Block("Understood, not counted yet:", tuple(understood))] if understood else []
+    head = "Understood, not counted yet:"
+    lines: list[Said] = [Block(head, tuple(first))] if first else []
     lines += [f"Left out: {question_in_words(key, rules)}" for key in pending.left_out]
     lines += proposed_blocks(pending.proposed, len(pending.answers) + 1, case, rules)
-    named = {one.key for one in pending.proposed}
-    asks = [ask for ask in pending.heard.asks_back if ask.key not in named]
-    heads = ["Counts with yes, be sure of it" if ask.key in shown_keys else "Asked back" for ask in asks]
-    named_asks = zip(heads, asks, strict=True)
-    lines += [f"{head}: {rules.questions[ask.key[0]].name} - {_sentence_of(ask.why)}" for head, ask in named_asks]
+    lines += _in_doubt(view, pending) if pending.proposed else []
+    lines += [f"Asked back: {each}" for each in _asked_back(pending, rules)]
     if pending.heard.not_understood:
         words = ", ".join(shown(word, 40) for word in pending.heard.not_understood[:40])
         lines.append(f"Not understood, kept as a note: {words}.")
-    return lines
+    if pending.heard.passed_over:
+        words = ", ".join(shown(word, 40) for word in pending.heard.passed_over)
+        lines.append(f"Said, and nothing made of it: {words}.")
+    also = "With yes these count too:" if first else "With yes these count:" if pending.proposed else head
+    return [*lines, f"{also} {'; '.join(plainly)}."] if plainly else lines
+
+
+def _to_look_at(view: View, pending: Pending) -> set[Key]:
+    """The answers that are shown with their words: what is in question, what makes it worse, and of a few all."""
+    keys = {one.key for one in pending.answers}
+    look = _in_question(view, pending)
+    if len(keys - look) <= MOST_BY_THEMSELVES:
+        return keys
+    now = view.judgement
+    if not _is_worse(view.judged(once_counted(view, pending)), now):
+        return look
+    alone = ((one, view.state.case.with_answer(one.over, one.key, one.answer)) for one in pending.answers)
+    return look | {one.key for one, case in alone if _is_worse(view.judged(case), now)}
 
 
 def confirm(view: View, text: str) -> tuple[SessionState, list[Message]]:
-    """What is typed while something waits to be confirmed: yes, no, not 2, or a correction."""
+    """What is typed while something waits to be confirmed: yes, no, numbers to take or to leave out, a correction."""
     word, state, pending = plain(text), view.state, view.state.pending
     if pending is None:
         return state, []
     if word in YES:
-        return _left_out(view, pending, *_take_all(view, pending))
+        return _counted_now(view, pending)
     if word in NO:
         return replace(state, pending=None), [DROPPED]
-    if match := _OUT.fullmatch(word):
-        return _take_out(view, replace(pending, lines=(*pending.lines, text)), _numbers(match))
-    if match := TAKE.fullmatch(word):
-        return _take_proposed(view, replace(pending, lines=(*pending.lines, text)), _numbers(match))
+    with_them = {*WITH_THEM, *(plain(choice.says) for choice in to_confirm(pending, view.judge.rules).choices[2:])}
+    if (numbers := takeable(pending, view.judge.rules)) and word in with_them:
+        return _by_numbers(view, pending, Picked(tuple(numbers), yes=True))
     if word.isdecimal():
         says = f"Type 1 for yes or 2 for no. A figure needs its unit here: {word[:9]} mm."
         return state, [Message("complaint", (says,))]
+    if picked := picked_in(text):
+        return _by_numbers(view, replace(pending, lines=(*pending.lines, picked.words)), picked)
     state, found = listen(view, text)
     return state, found or [
         Message("complaint", ("Type yes if it is right, no to drop it, or set it right in your own words.",))
     ]
+
+
+def _counted_now(view: View, pending: Pending) -> tuple[SessionState, list[Message]]:
+    return _left_out(view, pending, *_take_all(view, view.state, pending))
 
 
 def _left_out(
@@ -280,47 +462,71 @@ def _left_out(
     return replace(state, saved=replace(state.saved, case=case)), said
 
 
-def _numbers(match: re.Match[str]) -> list[int]:
-    return [int(number) for number in re.findall(r"\d+", match["numbers"])]
+class Picked(Struct, frozen=True):
+    """What a line takes and leaves out by number, whether it says yes to all, and what else stands behind it."""
+
+    take: tuple[int, ...] = ()
+    out: tuple[int, ...] = ()
+    yes: bool = False
+    rest: str = ""
+
+    @property
+    def words(self) -> str:
+        """The numbers as a line of their own."""
+        takes, outs = ((word, numbers) for word, numbers in (("take", self.take), ("not", self.out)))
+        return ", ".join(f"{word} {', '.join(map(str, numbers))}" for word, numbers in (takes, outs) if numbers)
 
 
-def _take_out(view: View, pending: Pending, numbers: Sequence[int]) -> tuple[SessionState, list[Message]]:
-    every = (*pending.answers, *pending.proposed)
-    if refused := _no_such(numbers, len(every)):
-        return view.state, [refused]
-    out = [every[number - 1] for number in numbers]
-    answers = tuple(one for one in pending.answers if one not in out)
-    proposed = tuple(one for one in pending.proposed if one not in out)
-    return _waiting(view, view.state, replace(pending, answers=answers, proposed=proposed))
+def picked_in(text: str) -> Picked | None:
+    """The numbers at the head of a line: take 4 and 5, not 6, the tread is 12/32; None where it begins otherwise."""
+    take, out, yes, at = list[int](), list[int](), False, 0
+    while match := _PICKS.match(text, at):
+        numbers = [int(number) for number in re.findall(r"\d+", match["numbers"])]
+        (take if match["how"].casefold() == "take" else out).extend(numbers)
+        yes, at = yes or bool(match["yes"]), match.end()
+    return Picked(tuple(take), tuple(out), yes, text[at:].strip()) if take or out else None
 
 
-def _no_such(numbers: Sequence[int], most: int) -> Message | None:
-    wrong = next((number for number in numbers if not 1 <= number <= most), None)
-    return Message("complaint", (f"There is no number {wrong} here.",)) if wrong is not None else None
+def takeable(pending: Pending, rules: RuleSet) -> list[int]:
+    """The numbers of what was not said outright and can be taken by them."""
+    first = len(pending.answers) + 1
+    return [place for place, one in enumerate(pending.proposed, first) if not isinstance(taken(one, rules), str)]
 
 
-def _take_proposed(view: View, pending: Pending, numbers: Sequence[int]) -> tuple[SessionState, list[Message]]:
-    """Puts proposals among what yes will count, with their doubt; one that only helps has to be said outright."""
-    outright = len(pending.answers)
-    if refused := _no_such(numbers, outright + len(pending.proposed)):
-        return view.state, [refused]
-    if (said := min(numbers)) <= outright:
-        return view.state, [
-            Message("complaint", (f"Number {said} was said outright or taken already: yes counts it.",))
-        ]
-    picked = [pending.proposed[number - outright - 1] for number in numbers]
-    answers = list[Understood]()
-    for one in picked:
-        answer = taken(one, view.judge.rules, " ".join(pending.lines))
+def _by_numbers(view: View, pending: Pending, picked: Picked) -> tuple[SessionState, list[Message]]:
+    """Takes numbers and leaves numbers out, all as they were shown; then what else the line says."""
+    every, outright = (*pending.answers, *pending.proposed), len(pending.answers)
+    wrong = next((number for number in (*picked.take, *picked.out) if not 1 <= number <= len(every)), None)
+    if wrong is not None:
+        return view.state, [Message("complaint", (f"There is no number {wrong} here.",))]
+    said = next((number for number in picked.take if number <= outright), None)
+    if said is not None:
+        says = f"Number {said} was said outright or taken already: yes counts it."
+        return view.state, [Message("complaint", (says,))]
+    ones = {number: every[number - 1] for number in (*picked.take, *picked.out)}
+    new = list[Understood]()
+    for number in picked.take:
+        answer = taken(ones[number], view.judge.rules, " ".join(pending.lines))
         if isinstance(answer, str):
             return view.state, [Message("complaint", (answer,))]
-        answers.append(answer)
-    left = tuple(one for one in pending.proposed if one not in picked)
-    merged = _merged(pending.answers, tuple(answers))
-    return _waiting(view, view.state, replace(pending, answers=merged, proposed=left))
+        new.append(answer)
+    gone = tuple(ones.values())
+    answers = _merged(tuple(one for one in pending.answers if one not in gone), tuple(new))
+    proposed = tuple(one for one in pending.proposed if one not in gone)
+    pending = replace(pending, answers=answers, proposed=proposed)
+    if (picked.yes and not picked.rest) or (picked.take and not picked.rest and _all_picked(view, pending)):
+        return _counted_now(view, pending)
+    return _waiting(view, view.state, pending)
 
 
-def _take_all(view: View, pending: Pending) -> tuple[SessionState, list[Message]]:
+def _all_picked(view: View, pending: Pending) -> bool:
+    """Whether nothing is left to look at behind numbers that were taken: nothing else to take, nothing altered."""
+    case = view.state.case
+    altered = any(_alters(case, one) for one in pending.answers)
+    return not (altered or takeable(pending, view.judge.rules) or (pending.proposed and _in_doubt(view, pending)))
+
+
+def _take_all(view: View, state: SessionState, pending: Pending) -> tuple[SessionState, list[Message]]:
     """Counts what was confirmed; the words not understood and the doubts are kept as notes."""
     rules = view.judge.rules
     notes = _notes_of(pending.heard)
@@ -330,7 +536,7 @@ def _take_all(view: View, pending: Pending) -> tuple[SessionState, list[Message]
     held = {one.key for one in (*pending.answers, *pending.proposed)}
     open_ones = (ask for ask in pending.heard.asks_back if ask.key not in held)
     notes += [note_of_asked(ask.key, ask.why, pending.heard.text, rules) for ask in open_ones]
-    state = replace(view.state, pending=None).noting(*notes)
+    state = replace(state, pending=None).noting(*notes)
     given = _counted(view, pending)
     if not given:
         still = "; ".join(question_in_words(one.key, rules) for one in pending.proposed)
@@ -398,10 +604,9 @@ def _is_worse(one: Judgement, other: Judgement) -> bool:
     )
 
 
-def once_counted(view: View) -> Case:
+def once_counted(view: View, pending: Pending) -> Case:
     """The case as it would be once what waits is confirmed."""
-    pending = view.state.pending
-    return view.state.case if pending is None else _take_all(view, pending)[0].case
+    return _take_all(view, view.state, pending)[0].case
 
 
 def _given(case: Case, pending: Pending, rules: RuleSet) -> list[tuple[Key, Any]]:

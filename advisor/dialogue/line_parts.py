@@ -28,7 +28,7 @@ from advisor.dialogue.prompt_line import (
     still_open,
 )
 from advisor.domain.sidewall.parser import read_sidewall
-from advisor.loader.answer_codec import plain, written
+from advisor.loader.answer_codec import bare_choice, plain, written
 from advisor.model import inputs
 from advisor.model.case import Answer, Case, Choice, Choices, Key, Readings, Text
 from advisor.model.problems import Misread
@@ -48,6 +48,8 @@ _EXCEPTION = re.compile(
     r"\b(?:but|except|apart from|other than|bar|barring|save|excepting) (?:for )?"
     r"(?!no\b|not\b|nothing\b|never\b|none\b|otherwise\b|all\b|the rest\b)\w"
 )
+#: Small words that a choice is said with: it's off, not a run-flat.
+_LITTLE = re.compile(r"\b(?:(?:it|that|this)(?:'s| is| was)|its|an?|the|any)\s+", re.I)
 #: A part of the tire that a part of a line just says to be sound.
 _SOUND = re.compile(
     r"(?:the |all (?:the )?)?(?P<what>cords?|pl(?:y|ies)|belts?|beads?|sidewalls?|liner)"
@@ -248,6 +250,18 @@ def same_answer(one: Answer, other: Answer | None) -> bool:
     if isinstance(one, Text) and isinstance(other, Text):
         return plain(one.text) in plain(other.text)
     return one == other
+
+
+def said_strictly(words: str, key: Key, answer: Answer, rules: RuleSet) -> bool:
+    """Whether some words are this answer by themselves, as a line for several questions is read."""
+    question, words = rules.questions[key[0]], _LITTLE.sub("", plain(words))
+    if bare_choice(question, words):
+        return True
+    try:
+        said = read_part(words, {key: question}, rules, key, asked=True) or {}
+    except Misread:
+        return False
+    return key in said and same_answer(answer, said[key])
 
 
 def with_parts(heard: Heard, clear: LineSays, found: Parts, line: AskedNow) -> Heard:

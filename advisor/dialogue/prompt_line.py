@@ -60,6 +60,27 @@ _PAIR = re.compile(
 )
 #: What was found of what there should be, with no unit: 100/110.
 UNITLESS = re.compile(r"\d{2,3}(?:\.\d+)?\s*/\s*\d{2,3}(?:\.\d+)?")
+#: What a repair unit's two figures are called.
+_SIDES_SAID = {
+    "width": ("wide", "width", "across"),
+    "length": ("long", "length", "along"),
+}
+_UNITS_SIDES = {
+    inputs.UNIT_WIDTH: "width",
+    inputs.REPAIR_UNIT_WIDTH: "width",
+    inputs.UNIT_LENGTH: "length",
+    inputs.REPAIR_UNIT_LENGTH: "length",
+}
+_SIDED = re.compile(
+    rf"(?:(?P<ahead>width|length)\s+(?:is\s+)?)?(?P<figure>\d.*?)"
+    rf"(?:\s+(?:in )?(?P<behind>{'|'.join(word for words in _SIDES_SAID.values() for word in words)}))?",
+    re.I,
+)
+_UNIT_AHEAD = re.compile(
+    r"^(?:(?:the|my|our|both|all)\s+)*units?(?:\s+(?:is|are|of|size|measures?))*[:\s]+(?=\d)", re.I
+)
+#: As wide as it is long.
+_SQUARE = re.compile(r"(?P<figure>\d+(?:\.\d+)?)\s*(?P<unit>mm|cm|in|\"|inch|inches)?\s*(?:round|square)\.?$", re.I)
 _TREAD_PARTS = ("32", "64", "16")
 _HAS_UNIT = re.compile(r"\d.*(?:[a-z\"″°%]|/32)", re.I)
 _CLOCK = re.compile(r"\d{1,2}(?::\d{2}| ?o'?clock)", re.I)
@@ -104,7 +125,7 @@ def read_prompt_line(text: str, questions: OpenQuestions, rules: RuleSet, asked:
     """
     lead = next(iter(questions))
     found: LineSays = {}
-    rest, swept = text, dict[Key, Question]()
+    rest, swept = _of_a_unit(text, questions, rules) if asked else text, dict[Key, Question]()
     if asked and _ALL_NONE.search(text):
         rest = re.sub(r"\band\s*$", "", _ALL_NONE.sub(" ", text)).strip(" ,;.")
         found |= _none_of_all(questions, rules)
@@ -142,6 +163,26 @@ def read_prompt_line(text: str, questions: OpenQuestions, rules: RuleSet, asked:
     if len(told) < (1 if asked else 2) or (len(parts) < 2 and told == [lead]):
         return None
     return found
+
+
+def _of_a_unit(text: str, questions: OpenQuestions, rules: RuleSet) -> str:
+    """A line for a unit's two figures, without its name, and both said where it is round: unit is 45 mm round."""
+    if {_UNITS_SIDES.get(rules.input_of(name)) for name, _ in questions} != _SIDES_SAID.keys():
+        return text
+    return _SQUARE.sub(r"\g<figure> x \g<figure> \g<unit>", _UNIT_AHEAD.sub("", text.strip())).strip()
+
+
+def _by_side(text: str, questions: OpenQuestions, rules: RuleSet) -> tuple[Key, Answer | None] | None:
+    """A figure that is said to be wide or long, where just one question of the prompt measures that of a unit."""
+    match = _SIDED.fullmatch(text.strip())
+    word = match and (match["ahead"] or match["behind"])
+    if not match or not word:
+        return None
+    side = next(name for name, words in _SIDES_SAID.items() if word.casefold() in words)
+    fits = [key for key in questions if _UNITS_SIDES.get(rules.input_of(key[0])) == side]
+    with suppress(Misread):
+        return (fits[0], read_typed(questions[fits[0]], match["figure"])) if len(fits) == 1 else None
+    return None
 
 
 def parts_of(text: str) -> list[str]:
@@ -382,6 +423,8 @@ def _pair(part: str, questions: OpenQuestions, asked: bool) -> LineSays | None:
 
 
 def _piece(text: str, questions: OpenQuestions, rules: RuleSet) -> tuple[Key, Answer | None] | None:
+    if sided := _by_side(text, questions, rules):
+        return sided
     named = [(key, answer) for key, question in questions.items() for answer in by_name(text, question, rules)]
     if named:
         return named[0] if len({key for key, _ in named}) == 1 else None

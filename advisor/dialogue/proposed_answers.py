@@ -22,9 +22,8 @@ from advisor.wording.blocks import Block, Said
 from advisor.wording.verdict_card import question_in_words
 
 #: One number of the list, or several: 3, 3 and 4, 3, 4 & 5.
-NUMBERS = r"(?:numbers?\s+)?(?P<numbers>\d{1,2}(?:(?:\s*,\s*|\s+)(?:(?:and|&|or|take)\s+)*\d{1,2})*)"
+NUMBERS = r"(?:numbers?\s+)?(?P<numbers>\d{1,2}(?:(?:\s*,\s*|\s+)(?:(?:and|&|or)\s+)*\d{1,2})*)"
 WHO_MEASURED = "narrower than what stands"
-TAKE = re.compile(rf"take\s+{NUMBERS}", re.I)
 #: Takes a doubt back in so many words: measured again myself, scratch that, I was wrong.
 _TAKEN_BACK = re.compile(
     r"\b(?:re-?measured|(?:i|we|i've|we've) (?:just )?(?:measured|gauged|checked) (?:it |that )?(?:again"
@@ -96,7 +95,7 @@ def proposed_blocks(proposed: Sequence[Understood], first: int, case: Case, rule
         old = case.get(one.over, one.key)
         was = f" (stands: {value_in_words(old, question)})" if old is not None else ""
         said = f"{question_in_words(one.key, rules)}: {value_in_words(one.answer, question)}{was}"
-        heard.append(f'{number}. {said} - from "{shown(one.words, 80)}"; {shown(one.hedge, 160)}')
+        heard.append(f"{number}. {said} - {heard_in(one)}")
     lines: list[Said] = [Block("I may have heard, not counted:", tuple(heard))]
     takeable = [number for number, one in enumerate(proposed, first) if not isinstance(taken(one, rules), str)]
     if takeable:
@@ -105,6 +104,12 @@ def proposed_blocks(proposed: Sequence[Understood], first: int, case: Case, rule
     else:
         lines.append("Yes leaves these out: what was found has to be said outright by whoever looked or measured.")
     return lines
+
+
+def heard_in(one: Understood) -> str:
+    """The words that something was heard in, and why it was not said outright."""
+    words = f'"{shown(one.words, 80)}"'
+    return f"perhaps: {words}" if one.hedge == f"{words} may say that" else f"from {words}; {shown(one.hedge, 160)}"
 
 
 def taken(one: Understood, rules: RuleSet, lines: str = "") -> Understood | str:

@@ -22,7 +22,7 @@ from advisor.dialogue.not_counted import (
 )
 from advisor.dialogue.prompt import Ask as Ask
 from advisor.dialogue.prompt import ask_at, prompt_keys, settled_now
-from advisor.dialogue.state import LONGEST_KEPT, Pending, SessionState
+from advisor.dialogue.state import LONGEST_KEPT, AsSaid, Pending, SessionState
 from advisor.engine.evaluator import Judge
 from advisor.engine.judgement_types import Judgement
 from advisor.engine.spelling_variant import spelled
@@ -153,9 +153,9 @@ class Consultation:
     def ask(self) -> Ask | None:
         """The question to put now, or None when the consultation is at its end."""
         if self.pending is not None:
-            from advisor.dialogue.confirmation import CONFIRM, CONFIRM_DOUBT, CONFIRM_NODE
+            from advisor.dialogue.confirmation import CONFIRM_NODE, to_confirm
 
-            put = CONFIRM if self.pending.answers else CONFIRM_DOUBT
+            put = to_confirm(self.pending, self.judge.rules)
             return Ask((put.id, TIRE), put, CONFIRM_NODE, put.name, put.asks, put.how, confirms=True)
         return self._open_and_left[0]
 
@@ -250,9 +250,8 @@ class Consultation:
             return verdict_card(self.judgement, self.judge, self._said_first())
         from advisor.dialogue.confirmation import once_counted
 
-        now = max(
-            self.judgement, self.judged(once_counted(self)), key=lambda each: (each.verdict, len(each.restrictions))
-        )
+        both = self.judgement, self.judged(once_counted(self, self.pending))
+        now = max(both, key=lambda each: (each.verdict, len(each.restrictions)))
         words = shown(self.pending.heard.text, 80)
         waits = f'Say first whether this is so: "{words}". This is the worse of with it and without.'
         return verdict_card(now, self.judge, waits)
@@ -290,6 +289,7 @@ class Consultation:
         """From now on these rules judge and hear."""
         self._of_day = None
         self._judge, self._known, self._due, self._asks, self._open, self._listener = judge, (), None, None, None, None
+        self._state = replace(self._state, as_said=None)
 
     def answer(self, text: str) -> list[Message]:
         """Takes a typed answer to the question put now; a text that can't be read comes back as a complaint.
@@ -298,8 +298,10 @@ class Consultation:
         """
         if held := self._held(text):
             return held
-        before, put = self._state, self.ask
-        said = self._come_of(text)
+        noted = self._state.as_said
+        before, put = replace(self._state, as_said=None), self.ask
+        self._state = before
+        said = (self._back_to(noted, text) if noted is not None else []) or self._come_of(text)
         refused = said and all(message.kind == "complaint" for message in said) and self._state == before
         if not refused:
             self._state = replace(self._state, refused=False)
@@ -311,17 +313,42 @@ class Consultation:
         return said
 
     def _held(self, text: str) -> list[Message]:
-        """A yes or no right behind a refused line says first what it would answer: there is nothing else to drop."""
-        ask, word = self.ask, plain(text)
-        if not self._state.refused or ask is None or word not in YES_OR_NO:
+        """A yes or no right behind a refused line, or a yes behind one noted as said, says first what it would answer.
+
+        Nothing waits to be confirmed there, and nothing else to be dropped.
+        """
+        from advisor.dialogue.confirmation import agrees
+
+        ask, word, noted = self.ask, plain(text), self._state.as_said
+        behind_noted = noted is not None and not noted.held and agrees(word)
+        if not behind_noted and not (self._state.refused and word in YES_OR_NO):
             return []
-        self._state = replace(self._state, refused=False)
+        held = replace(noted, held=True) if noted is not None else None
+        self._state = replace(self._state, refused=False, as_said=held)
+        counts = "is noted; drop it takes it back, change and a name sets one right" if noted else "counts for nothing"
+        says = f"Nothing waits here: the line before {counts}."
         try:
+            if ask is None or word not in YES_OR_NO or ask.question.kind == inputs.TEXT:
+                return [Message("complaint", (says,))] if noted else []
             answer = value_in_words(read_typed(ask.question, text), ask.question)
         except Misread:
-            return []
-        says = f"Nothing waits here: the line before counts for nothing. {capital(word)} would answer what is asked."
+            return [Message("complaint", (says,))] if noted else []
+        says = f"{says} {capital(word)} would answer what is asked."
         return [Message("complaint", (says, f"{capital(ask.title)}: {answer}. If that is meant, type it once more."))]
+
+    def _back_to(self, noted: AsSaid, text: str) -> list[Message]:
+        """What comes of a line that speaks of the sentence before it, as if that still waited to be confirmed."""
+        from advisor.dialogue.confirmation import goes_back_to
+
+        if self.saved is not noted.after or self.pending is not None:
+            return []
+        ask = self.ask
+        yes_no = ask is not None and any(choice.id == "no" for choice in ask.question.choices)
+        corrects = _CORRECTION.match(text) or (not yes_no and _NO_COMMA.match(text))
+        if not corrects and not goes_back_to(self, noted, text):
+            return []
+        self._state = replace(self._state, saved=noted.before, notes=noted.notes, pending=noted.pending)
+        return self._come_of(text)
 
     def understood(self, text: str) -> None:
         """Ends the note of the line before where this one, which was understood, is the same typed anew."""
@@ -345,7 +372,7 @@ class Consultation:
         if self.pending is not None:
             from advisor.dialogue.confirmation import confirm
 
-            return self._yes_and_on(text) or self.follow(confirm(self, text))
+            return self._yes_and_on(text) or self._numbers_and_on(text) or self.follow(confirm(self, text))
         if ask is None and self.for_the_record and not text.strip():
             return self.go_on()
         if ask is None:
@@ -437,6 +464,18 @@ class Consultation:
             self._state = before
             return []
         return [*said, *more]
+
+    def _numbers_and_on(self, text: str) -> list[Message]:
+        """What comes of numbers taken or left out with more words behind them: those are a line of their own."""
+        from advisor.dialogue.confirmation import confirm, picked_in
+
+        picked = picked_in(text)
+        if picked is None or not picked.rest:
+            return []
+        said = self.follow(confirm(self, text))
+        if any(message.kind == "complaint" for message in said):
+            return said
+        return [*(said if self.pending is None else ()), *self._come_of(picked.rest)]
 
     def _differs(self, case: Case, key: Key) -> bool:
         over = self.judge.rules.over_of(key[0])

@@ -36,6 +36,19 @@ class Pending(Struct, frozen=True):
     left_out: tuple[Key, ...] = ()
 
 
+class AsSaid(Struct, frozen=True):
+    """A sentence that was counted without being confirmed: as it would have waited, and what stood before and after.
+
+    `held`: a yes or no was typed behind it, and asked what it was meant for.
+    """
+
+    pending: Pending
+    before: Saved
+    notes: tuple[str, ...]
+    after: Saved
+    held: bool = False
+
+
 class SessionState(Struct, frozen=True):
     """All that a consultation is, besides the rules: every line typed gives the next one.
 
@@ -46,7 +59,8 @@ class SessionState(Struct, frozen=True):
     goes on for a whole record, though it is settled.
     `of_day` is what was read at the work on the tires before, on this day; `finds` what turned up at the work, as each
     answer stood before it. `answered_last` is what a question was answered with, for one that follows on it.
-    `refused`: the line before was one of several words, and nothing of it was taken.
+    `refused`: the line before was one of several words, and nothing of it was taken; `as_said`: it was a sentence that
+    counts without being confirmed, until the next line is typed.
     """
 
     saved: Saved
@@ -62,6 +76,7 @@ class SessionState(Struct, frozen=True):
     finds: tuple[tuple[Key, Answer | None, str], ...] = ()
     answered_last: Message | None = None
     refused: bool = False
+    as_said: AsSaid | None = None
 
     @property
     def case(self) -> Case:

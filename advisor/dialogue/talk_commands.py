@@ -83,7 +83,10 @@ def help_blocks() -> tuple[Said, ...]:
 
 def say(consultation: Consultation, text: str) -> list[Message]:
     """What comes of a typed line: a command carried out, or an answer taken."""
+    before = consultation.state.as_said
     messages = _come_of(consultation, text)
+    if before is not None and consultation.state.as_said is before:  # a command, or a question asked
+        consultation.become(replace(consultation.state, as_said=None))
     if not all(message.kind == "complaint" for message in messages):
         consultation.understood(text)
     return messages

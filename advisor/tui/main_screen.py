@@ -179,7 +179,8 @@ class TalkScreen(Screen[None]):
         self._seen = seen
         self._frame(desk, panel)
         self.talk.display = talk > 0
-        self.talk.show(said, self.talk.top if not fresh else _place(len(said), reply, talk), talk)
+        begins = 0 if desk.transcript.count == 1 else _place(len(said), reply, talk)
+        self.talk.show(said, begins if fresh else self.talk.top, talk)
         self.panel.show(wanted, 0 if fresh else self.panel.top, panel)
         if desk.at is not None:
             self.panel.reveal(desk.at, under=bool(desk.verdict_shown))

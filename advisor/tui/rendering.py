@@ -32,9 +32,9 @@ def opening(judge: Judge) -> Turn:
     about = judge.rules.about
     return (
         Para(f"{about.title}, edition {about.edition}.", "title", indent=1),
+        *(Para(judge.in_words(judge.rules.cautions[name].says), "", "First: ", "label", 1) for name in about.before),
         Para(about.scope, "quiet", indent=1),
         Para(f"{_NEVER_SAFE} The last word: {'; '.join(about.defers_to)}.", "quiet", indent=1),
-        *(Para(judge.in_words(judge.rules.cautions[name].says), "", "First: ", "label", 1) for name in about.before),
     )
 
 

@@ -150,7 +150,7 @@ def test_round_in_any_words_leaves_the_length_out(word: str) -> None:
 def test_everyday_words_for_yes_and_no(word: str, stands_as: str) -> None:
     consultation, _ = typed(PRINT, "dot 1123, 30/33 psi", word)
     assert answer(consultation, "run-low") == stands_as
-    consultation, _ = typed(PRINT, "it had 30 psi and should have 33 psi in it", word)
+    consultation, _ = typed(PRINT, "it had 30 psi and should have 33 psi in it, blorp", word)
     assert consultation.pending is None
     assert bool(answer(consultation, "found-pressure")) is (stands_as == "yes")
 
@@ -377,10 +377,13 @@ def test_what_is_plainly_harmless_behind_a_good_answer_counts_at_once(question: 
 
 
 @pytest.mark.parametrize(
-    ("question", "line"), [("sealant", "no patches, no plugs"), ("inside-signs", "no rust, liner fine, cords fine")]
+    ("question", "line", "waits"),
+    [("sealant", "no patches, no plugs", False), ("inside-signs", "no rust, liner fine, cords fine", True)],
 )
-def test_what_is_denied_twice_or_said_to_be_sound_leaves_no_word_on_the_card(question: str, line: str) -> None:
-    assert first_line(question, line) == (True, "Work through the steps in order.")
+def test_what_is_denied_twice_or_said_to_be_sound_leaves_no_word_on_the_card(
+    question: str, line: str, waits: bool
+) -> None:
+    assert first_line(question, line) == (waits, "Work through the steps in order.")
 
 
 @pytest.mark.parametrize(

@@ -54,7 +54,7 @@ def typed(*lines: str) -> str:
 
 
 def test_while_a_sentence_waits_questions_are_answered_and_it_waits_on():
-    said = typed("truck, drive axle, nail in the crown 8 mm", *QUESTIONS, "yes", "so far", "quit")
+    said = typed("blorp, truck, drive axle, nail in the crown 8 mm", *QUESTIONS, "yes", "so far", "quit")
     for question in QUESTIONS:
         told = said.split(f"> {question} ", 1)[1]
         assert not told.startswith("Noted"), question

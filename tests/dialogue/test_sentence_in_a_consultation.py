@@ -23,7 +23,7 @@ def talk(*lines):
 def test_it_is_shown_back_and_does_not_count_yet():
     consultation, text = talk(SENTENCE)
     assert consultation.case.answers == {} and consultation.case.injuries == ()
-    for words in ('from "drive axle"', 'from "dead centre"', 'from "about 8 mm"', "blorp", "not counted yet"):
+    for words in ("wheel position: Drive axle", "zone: Crown", "width: about 8 mm", "blorp", "not counted"):
         assert words in text
     assert consultation.ask.question.id == "understood"
 

@@ -143,7 +143,7 @@ def test_that_it_ran_low_is_looked_for_by_an_answer_of_its_own() -> None:
 
 
 def test_a_line_that_is_none_is_taken_as_a_sentence() -> None:
-    consultation, said = typed(CAR_PRINT, "it had 30 psi and should have 33 psi in it")
+    consultation, said = typed(CAR_PRINT, "it had 30 psi and should have 33 psi in it, blorp")
     assert "Understood, not counted yet" in said
     assert consultation.pending is not None
 
@@ -326,7 +326,7 @@ def test_words_of_several_names_change_nothing_and_name_each(line: str) -> None:
 
 
 def test_nothing_is_changed_or_confirmed_while_a_sentence_waits() -> None:
-    consultation, said = typed(CAR_PRINT, "it had 30 psi and should have 33 psi in it", "change 1 to yes")
+    consultation, said = typed(CAR_PRINT, "it had 30 psi and should have 33 psi in it, blorp", "change 1 to yes")
     assert consultation.pending is not None
     assert "Something waits to be confirmed" in said
 

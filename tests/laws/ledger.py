@@ -144,6 +144,13 @@ class Player:
     def settle(self) -> None:
         """Books the line before, where it was taken."""
         book, self._book = self._book, None
+        noted = self.consultation.state.as_said
+        if noted is not None and not noted.held:
+            answers, doubted = list(noted.pending.answers), [one.key for one in noted.pending.proposed]
+
+            def book() -> None:
+                self._book_yes(answers, doubted)
+
         if book is not None and not any("Not understood" in line for line in self.heard):
             before = dict(self.ledger.said)
             book()
@@ -168,8 +175,8 @@ class Player:
         text = self.random.choice(texts_for(ask.question))
         key, answer = ask.key, read_typed(ask.question, text)
         stands = self.consultation.case.get(ask.question.over, key)
-        if isinstance(stands, Choices) and isinstance(answer, Choices) and not stands.complete and not answer.present:
-            answer = Choices(stands.present)  # none of the rest: what was found stays found
+        if isinstance(stands, Choices) and isinstance(answer, Choices) and not stands.complete:
+            answer = findings_merged(stands, answer)  # what was found stays found
         # a figure may be refused as impossible beside the others; a long text may be heard as a sentence
         self._book = lambda: self._is_pending() or self.ledger.say(key, answer)
         return text
@@ -251,11 +258,19 @@ class Player:
         answers = list(pending.answers)
         doubted = [one.key for one in pending.proposed]
         take = f"take {len(answers) + self.random.randint(1, len(doubted) + 1)}" if doubted else "not 1"
-        what = self.random.choice(("yes", "yes", "no", "back", "not 1", take))
+        what = self.random.choice(("yes", "yes", "no", "back", "not 1", take, take))
         self.count[f"confirm {what.split()[0]}"] += 1
         if what == "yes":
             self._book = lambda: self._book_yes(answers, doubted)
+        if what.startswith("take"):
+            self._book = lambda: self._book_taken(answers, doubted, int(what.split()[1]) - len(answers) - 1)
         return what
+
+    def _book_taken(self, answers: list[Understood], doubted: list[Key], place: int) -> None:
+        """Books what a number took, where nothing was left to look at and all of it counts at once."""
+        if self.consultation.pending is None:
+            self._book_yes(answers, [key for key in doubted if key != doubted[place]])
+            self.ledger.say(doubted[place], answers_of(self.consultation.case)[doubted[place]])
 
     def _book_yes(self, answers: list[Understood], doubted: list[Key]) -> None:
         for one in answers:

@@ -15,7 +15,7 @@ from tests.laws.ledger import TODAY, judge_of
 from tests.laws.talking import CAR, TRUCK, talked
 from tests.tui.driving import NAIL_HOLE, Screen, drive
 
-SENTENCE = "truck with a 6 mm nail hole in the crown"
+SENTENCE = "blorp, truck with a 6 mm nail hole in the crown"
 #: What waits to be confirmed: said outright, said in doubt, both.
 WAITING = (SENTENCE, "maybe the hole is about 9 mm wide", "it is a truck and maybe the hole is 9 mm wide")
 
@@ -72,7 +72,7 @@ def test_each_number_at_a_confirmation(sentence: str) -> None:
         return consultation
 
     shown = numbers(waiting())
-    assert shown == ["1", "2"]
+    assert shown == (["1", "2", "3"] if "maybe" in sentence else ["1", "2"])
     for number in shown:
         consultation = waiting()
         assert not [one for one in say(consultation, number) if one.kind == "complaint"], number

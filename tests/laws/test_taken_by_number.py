@@ -78,7 +78,7 @@ def test_a_taken_one_that_is_said_anew_is_still_named_as_doubt() -> None:
 
 def test_the_key_for_back_drops_what_waits_also_before_the_first_answer() -> None:
     async def steps(screen: Screen) -> None:
-        await screen.type("truck on the drive axle")
+        await screen.type("truck on the drive axle, blorp")
         assert "F5 back" in screen.keys
         await screen.press("f5")
         assert screen.desk.consultation.pending is None and screen.asked == "vehicle"
