@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Mapping, Sequence
-from os.path import commonprefix
+from itertools import takewhile
 from typing import Any
 
 from msgspec import Struct
@@ -266,7 +266,7 @@ def _in_words(before: Any, after: Any) -> str:
         return f"gone: {_brief(before)}" if not isinstance(before, dict) else "gone"
     one, two = _on_a_line(before), _on_a_line(after)
     if max(len(one), len(two)) > _MOST:  # long ones from a little ahead of where they differ
-        alike = max(0, len(commonprefix((one, two))) - _AHEAD)
+        alike = max(0, sum(1 for _ in takewhile(lambda both: both[0] == both[1], zip(one, two, strict=False))) - _AHEAD)
         one, two = (f"…{text[alike:]}" if alike else text for text in (one, two))
     return f"{_cut(one)} -> {_cut(two)}"
 
