@@ -116,7 +116,7 @@ def _show(earlier: Earlier, old: RuleSet, new: RuleSet, folder: str, kept: Seque
         out("the same content\n")
         return ExitCode.DONE
     days = sorted({*old.days, *new.days})
-    codes = [_show_changes(earlier, old.on(None), new.on(None), folder, kept)]
+    codes = [_show_changes(earlier, old.on(None), new.on(None), folder, kept, until=days[0] if days else None)]
     for day in days:
         out(f"\nFROM {day} ON:\n")
         codes.append(_show_changes(earlier, old.on(day), new.on(day), folder, kept, day))
@@ -173,9 +173,18 @@ def _show_contents(earlier: Earlier, new: RuleSet) -> ExitCode:
 
 
 def _show_changes(
-    earlier: Earlier, old: RuleSet, new: RuleSet, folder: str, kept: Sequence[CaseText], day: date | None = None
+    earlier: Earlier,
+    old: RuleSet,
+    new: RuleSet,
+    folder: str,
+    kept: Sequence[CaseText],
+    day: date | None = None,
+    until: date | None = None,
 ) -> ExitCode:
-    """What comes out otherwise; from a later day on no more than that and the figures, the rest being told before."""
+    """What comes out otherwise; from a later day on no more than that and the figures, the rest being told before.
+
+    `until`: the first day from which on something comes out otherwise, which is told apart.
+    """
     from advisor.tools.diff.entries import ADDED, ASKED, CHECKED, LOST, READ, RENAMED, UNITS
     from advisor.tools.diff.ruleset_diff import compare
 
@@ -215,19 +224,25 @@ def _show_changes(
     _section("RENAMED", map(str, comparison.entries_of(RENAMED)))
     _section("ONLY LOOKED AT BY CHECKS", map(str, comparison.entries_of(CHECKED)))
     _section("REASONS SHOWN OTHERWISE", comparison.reasons)
-    _section("COULD DECIDE, BUT NO CASE COMES OUT OTHERWISE BY IT", map(str, comparison.without_effect))
+    without = [entry for entry in comparison.without_effect if not (until and entry.path[1:2] == ("from",))]
+    _section("COULD DECIDE, BUT NO CASE COMES OUT OTHERWISE BY IT", map(str, without))
     _section("NEITHER SHOWN BY A CASE NOR PROVED TO CHANGE NONE", comparison.open)
     same_edition = (old.about.id, old.about.edition) == (new.about.id, new.about.edition)
     _section(
         "SAME EDITION, OTHER CONTENT",
         [f"{new.about.edition} on both sides: give what changed an edition of its own (about.yaml)"] * same_edition,
     )
-    ends = _summed_up(earlier, comparison, lost, notes, new)
+    ends = _summed_up(earlier, comparison, lost, notes, new, until)
     return ExitCode.FOUND if same_edition and ends is ExitCode.DONE else ends
 
 
 def _summed_up(
-    earlier: Earlier, comparison: Comparison, lost: list[tuple[str, tuple[str, ...]]], notes: set[str], new: RuleSet
+    earlier: Earlier,
+    comparison: Comparison,
+    lost: list[tuple[str, tuple[str, ...]]],
+    notes: set[str],
+    new: RuleSet,
+    until: date | None = None,
 ) -> ExitCode:
     from advisor.tools.diff.entries import READ, UNITS, WORDED
 
@@ -242,6 +257,7 @@ def _summed_up(
             what = "no case comes out otherwise"
             what += " of those that are read alike" if comparison.entries_of(READ) else ""
         what += " by what was compared" if earlier.not_read else ""
+        what += f" until {until}" if until else ""
         out(f"\n{what}; {_counted(len(worded), 'entry differs', 'entries differ')}:\n")
         out("".join(f"  {entry}\n" for entry in worded))
     looser = [change.names for change in comparison.changes if change.direction == "looser"]

@@ -174,12 +174,13 @@ def _note(
     now = (former or {}).get(reference.name, "")
     shared = isinstance(reference.node.start_mark, FileMark)
     nearest = [now] if now in known else closest(reference.name, known)
+    do = "define it in the files of the rule set, or say there anew what names it" if shared else _DO
     reference.notes.add(
         problem_id,
         reference.node,
         f'"{reference.name}" in {reference.what}',
         expected,
-        "define it in the files of the rule set, or say there anew what names it" if shared else _DO,
+        f"rename it: it is called {now} now" if now in known else do,
         nearest,
     )
 

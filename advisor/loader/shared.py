@@ -25,7 +25,7 @@ from advisor.loader.reader import Diagnostics, FileMark, closest, is_empty, item
 from advisor.loader.schema_types import PLACEHOLDER
 from advisor.model.inputs import TAKEN_IN
 from advisor.model.problems import Place, Problem, shown
-from advisor.model.ruleset import STANDINGS
+from advisor.model.ruleset import STANDINGS, renamed_in
 
 #: Each is the set's own: what it is, its way through the questions, its methods, a shop's chart.
 NEVER_SHARED = frozenset({"about.yaml", "paths.yaml", "methods.yaml", "units.yaml"})
@@ -64,20 +64,38 @@ class Shared(Struct):
         """A file as the rule set has it: the shared one, with its own put in."""
         shared = self._taken(shared, f"{self.folder.name}/{name}", name not in _NOT_SPELLED)
         if name == PHRASES:
+            _note_former_ids(_named_in_phrases(shared, draft), notes)
             shared = _phrases_of(shared, draft)
             return _added(shared, own) if own is not None else shared
         if name in ASKED_FILES and isinstance(shared, MappingNode):
+            _note_former_ids(_named_in_asked(shared, draft), notes)
             shared = _asked_of(shared, draft)
             return _added(shared, own) if own is not None else shared
         if not isinstance(shared, MappingNode):
             return shared if own is None else own
         if own is not None and not isinstance(own, MappingNode):
             return own
+        own = self._called_as_now(name, shared, own, notes) if own is not None else None
         told = {(name, str(key.value)) for key, _ in own.value} if own is not None else set()
         there = {(name, str(key.value)) for key, _ in shared.value}
         draft.shared |= there
         self.entries |= there - told
         return shared if own is None else _over(shared, own, lambda one, other: _entry(one, other, notes))
+
+    def _called_as_now(self, name: str, shared: MappingNode, own: MappingNode, notes: Diagnostics) -> MappingNode:
+        """The set's own entries, those of a former id of a shared one under its id of today; each of them is noted."""
+        there = {str(key.value) for key, _ in shared.value}
+        now = {former: str(key.value) for key, value in shared.value for former in _formerly(value)}
+        pairs = []
+        for key, value in own.value:
+            if (new := now.get(key.value, "")) and key.value not in there:
+                found = f'"{key.value}" in {name}, which {self.folder.name}/{name} calls {new} now'
+                notes.add(
+                    "unknown-name", key, found, "its id of today, here and wherever it is named", "rename it", (new,)
+                )
+                key = ScalarNode(key.tag, new, key.start_mark, key.end_mark)
+            pairs.append((key, value))
+        return MappingNode(own.tag, pairs, own.start_mark, own.end_mark, own.flow_style)
 
     def _taken(self, node: yaml.Node, file: str, spelled: bool, wording: bool = False) -> yaml.Node:
         """A shared node with its own place, its wording spelled as the rule set spells."""
@@ -135,6 +153,13 @@ def strangers(shared: Shared, files: Iterable[str]) -> Iterator[Problem]:
 def _value(node: yaml.Node | None, key: str) -> yaml.Node | None:
     pairs = node.value if isinstance(node, MappingNode) else ()
     return next((value for name, value in pairs if name.value == key), None)
+
+
+def _formerly(entry: yaml.Node) -> list[str]:
+    """The ids that an entry says it had."""
+    given = _value(entry, "formerly")
+    nodes = given.value if isinstance(given, SequenceNode) else [given]
+    return [str(node.value) for node in nodes if isinstance(node, ScalarNode)]
 
 
 # The shared and the set's own put together
@@ -258,12 +283,13 @@ def _phrases_of(phrases: yaml.Node, draft: Builder) -> yaml.Node:
             section = _mapping(
                 section, [pair for key, value in section.value for pair in _of_question(key, value, draft)]
             )
-        elif isinstance(section, MappingNode) and key.value in ("several", "several-doubtful"):
+        elif isinstance(section, MappingNode) and key.value in _SEVERAL:
             section = _mapping(section, [each for each in section.value if _has_all(each[1], draft)])
         sections.append((key, section))
     return _mapping(phrases, sections)
 
 
+_SEVERAL = frozenset({"several", "several-doubtful"})
 _OF_QUESTIONS = frozenset(
     (
         "answers",
@@ -302,6 +328,45 @@ def _has(question: str, choice: str, draft: Builder) -> bool:
 def _has_all(gives: yaml.Node, draft: Builder) -> bool:
     pairs = gives.value if isinstance(gives, MappingNode) else ()
     return all(_has(str(question.value), str(choice.value), draft) for question, choice in pairs)
+
+
+# What shared words name by an id of before: it would be left out as something that the rule set does not have
+
+
+def _note_former_ids(named: Iterable[tuple[yaml.Node, str]], notes: Diagnostics) -> None:
+    for node, now in named:
+        found = f'"{node.value}", which is called {now} now'
+        notes.add("unknown-name", node, found, "its id of today", f"rename it: it is called {now} now", (now,))
+
+
+def _named_in_phrases(phrases: yaml.Node, draft: Builder) -> Iterator[tuple[yaml.Node, str]]:
+    """Questions and choices that shared phrases name by a former id, with the id of today."""
+    now = renamed_in(draft)["question"]
+    for key, section in phrases.value if isinstance(phrases, MappingNode) else ():
+        entries = section.value if isinstance(section, MappingNode) else []
+        if key.value in _SEVERAL:
+            entries = [pair for _, gives in entries if isinstance(gives, MappingNode) for pair in gives.value]
+        for name, says in entries if key.value in _OF_QUESTIONS | _SEVERAL else ():
+            if name.value in now and name.value not in draft.questions:
+                yield name, now[name.value]
+            elif (question := draft.questions.get(name.value)) and isinstance(says, MappingNode):
+                had = {old: choice.id for choice in question.choices for old in choice.formerly}
+                for each, _ in says.value:
+                    choice = each.value.removeprefix("not ")
+                    if choice in had and not _has(question.id, choice, draft):
+                        yield each, had[choice]
+
+
+def _named_in_asked(entries: MappingNode, draft: Builder) -> Iterator[tuple[yaml.Node, str]]:
+    """The same of what shared kinds, subjects and texts of questions name."""
+    homes, now = homes_of_asked(draft), {old: new for names in renamed_in(draft).values() for old, new in names.items()}
+    for _, entry in entries.value:
+        for key, value in entry.value:
+            named = [value] if isinstance(value, ScalarNode) else value.value
+            for each in named if key.value in homes and key.value != "says" else ():
+                node = each[0] if isinstance(each, tuple) else each
+                if node.value in now and node.value not in homes[key.value]:
+                    yield node, now[node.value]
 
 
 # What a rule set uses

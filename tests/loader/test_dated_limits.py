@@ -142,7 +142,9 @@ def test_what_is_looser_from_a_day_on_is_told_by_check_and_compare(
     plain = edited("{}", tmp_path / "plain")
     assert main(["compare", str(plain), str(looser), "--cases", str(tmp_path / "cases")]) == ExitCode.FOUND
     before, _, after = capsys.readouterr().out.partition("FROM 2027-01-01 ON:")
-    assert "LOOSER" not in before and "LOOSER: limit largest-hole" in after and "largest-hole: 6 mm -> 9 mm" in after
+    assert "LOOSER" not in before and "COULD DECIDE" not in before
+    assert "no case comes out otherwise until 2027-01-01; 1 entry differs" in before
+    assert "LOOSER: limit largest-hole" in after and "largest-hole: 6 mm -> 9 mm" in after
     assert "today: 2027-01-01" in next((tmp_path / "cases").glob("*looser.yaml")).read_text()
 
 

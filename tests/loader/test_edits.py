@@ -77,6 +77,15 @@ def test_a_bracket_left_open_is_shown_where_it_was_opened(
     assert (place.line, place.column) == (line_of(home / "paths.yaml", new), opened)
 
 
+def test_a_file_that_is_not_yaml_is_told_alone_and_not_all_that_goes_by_names_in_it(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    home = edited(tmp_path, "limits.yaml", "worse: above", "worse above")
+    assert run([str(home)]) == 2
+    heads = [line for line in capsys.readouterr().err.splitlines() if not line.startswith(" ")]
+    assert len(heads) == 1 and "limits.yaml:" in heads[0] and ": not-yaml: " in heads[0], heads
+
+
 def test_the_case_that_shows_a_problem_is_judged_by_what_was_checked(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:

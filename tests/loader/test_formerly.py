@@ -22,6 +22,7 @@ from advisor.journal.resume import begin_recording
 from advisor.loader.case_file import read_case, split_cases
 from advisor.loader.paths import find_rule_set, trees_folder
 from advisor.loader.ruleset_loader import load_rule_set
+from advisor.model.problems import Place, Problems
 from advisor.model.saved import Saved
 from tests.journal.record_support import TALK, TODAY, journal_in, talk
 from tests.journal.test_proposals import CASE
@@ -444,3 +445,34 @@ def test_a_choice_is_typed_by_its_former_id(
         monkeypatch.setattr("sys.stdin", io.TextIOWrapper(io.BytesIO(f"{lines}\nverdict\n".encode())))
         said.append(told(capsys, "--plain", "--in-order", "--no-journal", "--rules", rules).rpartition("> verdict")[2])
     assert "SCRAP" not in said[0] and "SCRAP" in said[1]
+
+
+def test_a_shared_question_is_renamed_and_what_still_goes_by_the_former_id_is_named(tmp_path: Path) -> None:
+    """In shared phrases too, which would else be left out as those of a question that is not asked."""
+    folder = Path(copytree(trees_folder() / "us-road", tmp_path / "us-road"))
+    common = Path(copytree(trees_folder() / "common", tmp_path / "common"))
+    edited(common, "questions.yaml", "\nsealant:\n", "\nsealer:\n  formerly: [sealant]\n")
+    left = _left_over(folder)
+    files = {"common/phrases.yaml", "common/subjects.yaml", "common/terms.yaml", "us-road/paths.yaml"}
+    assert {place.file for place in left} == {*files, "us-road/questions.yaml"}
+    for _ in range(9):
+        for place in left:
+            path = tmp_path / place.file
+            lines = path.read_text(encoding="utf-8").splitlines(keepends=True)
+            before, after = lines[place.line - 1][: place.column - 1], lines[place.line - 1][place.column - 1 :]
+            lines[place.line - 1] = before + after.replace("sealant", "sealer", 1)
+            path.write_text("".join(lines), encoding="utf-8")
+        if not (left := _left_over(folder)):
+            break
+    one, two = load_rule_set(trees_folder() / "us-road").content, load_rule_set(folder).content
+    assert one["phrases.yaml"]["answers"]["sealant"] == two["phrases.yaml"]["answers"]["sealer"]
+
+
+def _left_over(folder: Path) -> list[Place]:
+    """Where an id of before is still named; each place says the one of today."""
+    try:
+        load_rule_set(folder)
+    except Problems as error:
+        assert all(problem.id == "unknown-name" and problem.nearest[:1] == ("sealer",) for problem in error.problems)
+        return [problem.place for problem in error.problems]
+    return []

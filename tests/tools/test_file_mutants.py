@@ -55,6 +55,12 @@ def test_a_slip_is_told(number: int) -> None:
         ("injury-angle/rulings: unit-not-over-opening dropped", HEADING),
         ("injury-zone/rulings/1/in-doubt/same-for: lean dropped", CASE),
         ("injury/nodes/lean/asked: unless taken away", HEADING),
+        ("injury-zone/rulings/2/in-doubt/same-for: casing-thickness dropped", CASE),
+        ("placing/nodes/place-clock/asked/unless/any: 0 dropped", CASE),
+        # shown only by a case in which the question was left out on purpose
+        ("injury/nodes/injury-zone: instead taken away", HEADING),
+        # proved: without a chart of units nothing goes by it
+        ("together/nodes/fitting-together: asked taken away", HEADING),
     ],
 )
 def test_a_slip_that_is_hard_to_show_is_told(name: str, told: str) -> None:

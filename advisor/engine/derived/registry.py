@@ -20,7 +20,7 @@ class Registered(Struct, frozen=True):
     `reads`: questions, and worked-out values by the id that values.yaml gives them; without one of them it can't work.
     `may_read`: what it reads where the rule set has it; `read_with`: what it reads only with a figure of that name.
     `figures`: the limits that a rule set hands to it, by name, each with its quantity; `may_have`: sets of more that it
-    takes whole or not at all.
+    takes whole or not at all. `without_units`: all that it can give under rules that have no chart of repair units.
     """
 
     call: Function
@@ -32,6 +32,7 @@ class Registered(Struct, frozen=True):
     read_with: tuple[tuple[str, tuple[str, ...]], ...] = ()
     figures: Mapping[str, str] = {}
     may_have: tuple[Mapping[str, str], ...] = ()
+    without_units: tuple[str, ...] = ()
 
     @property
     def takes(self) -> Mapping[str, str]:
@@ -211,7 +212,9 @@ FUNCTIONS: Mapping[str, Registered] = {
     ),
     "unit-outline": Registered(repair_unit.outline, _UNIT, may_read=_CHART),
     "stem-across": Registered(repair_unit.stem_across, _BY_CHART, quantity="length", unit="mm", may_read=_CHART),
-    "sized-by-chart": Registered(repair_unit.sized_by_chart, _BY_CHART, ("yes", "no"), may_read=_CHART),
+    "sized-by-chart": Registered(
+        repair_unit.sized_by_chart, _BY_CHART, ("yes", "no"), may_read=_CHART, without_units=("no",)
+    ),
     "drying-time": Registered(workshop.drying_time, _AIR, figures=_DRYING),
     "drying-least": Registered(workshop.drying_least, _AIR, quantity="duration", unit="min", figures=_DRYING),
     "liner-least-warm": Registered(

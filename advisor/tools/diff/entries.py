@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Mapping, Sequence
+from itertools import takewhile
 from typing import Any
 
 from msgspec import Struct
@@ -263,18 +264,28 @@ def _in_words(before: Any, after: Any) -> str:
         return f"new: {_brief(after)}" if not isinstance(after, dict) else "new"
     if after is None:
         return f"gone: {_brief(before)}" if not isinstance(before, dict) else "gone"
-    return f"{_brief(before)} -> {_brief(after)}"
+    one, two = _on_a_line(before), _on_a_line(after)
+    if max(len(one), len(two)) > _MOST:  # long ones from a little ahead of where they differ
+        alike = max(0, sum(1 for _ in takewhile(lambda both: both[0] == both[1], zip(one, two, strict=False))) - _AHEAD)
+        one, two = (f"…{text[alike:]}" if alike else text for text in (one, two))
+    return f"{_cut(one)} -> {_cut(two)}"
 
 
-_MOST = 160
+_MOST, _AHEAD = 160, 30
 
 
 def _brief(value: Any) -> str:
-    """A value of the files on one line."""
-    if isinstance(value, Mapping):
-        text = f"{{{', '.join(f'{key}: {_brief(each)}' for key, each in value.items())}}}"
-    elif isinstance(value, Sequence) and not isinstance(value, str):
-        text = f"[{', '.join(_brief(each) for each in value)}]"
-    else:
-        text = str(value)
+    """A value of the files on one line, cut where it is long."""
+    return _cut(_on_a_line(value))
+
+
+def _cut(text: str) -> str:
     return text if len(text) <= _MOST else f"{text[:_MOST]}…"
+
+
+def _on_a_line(value: Any) -> str:
+    if isinstance(value, Mapping):
+        return f"{{{', '.join(f'{key}: {_on_a_line(each)}' for key, each in value.items())}}}"
+    if isinstance(value, Sequence) and not isinstance(value, str):
+        return f"[{', '.join(map(_on_a_line, value))}]"
+    return str(value)

@@ -20,7 +20,7 @@ from advisor.engine.judgement_types import Judgement
 from advisor.loader.case_file import CaseText
 from advisor.loader.renamed import asked_as_in, asked_as_inputs
 from advisor.model import inputs
-from advisor.model.case import Answer, Answers, Case, Choice, Choices, Readings
+from advisor.model.case import TIRE, Answer, Answers, Case, Choice, Choices, Readings
 from advisor.model.quantity import Measure
 from advisor.model.ruleset import Node, RuleSet, Ruling, Verdict
 from advisor.tools.case_writer import answer_text
@@ -209,7 +209,7 @@ class _Comparing:
 
         cases = [case for case, _ in sorted(self._kept, key=order)]
         if subject.asked:
-            cases = [each for case in cases for each in (_without(case, subject.asked), case)]
+            cases = [each for case in cases for each in (*_not_answered(case, subject.asked, self.new), case)]
         return any(
             self._shows_kept(case, subject, (self.before.judged(case), self.after.judged(case)))
             for case in islice(
@@ -478,6 +478,14 @@ def _without(case: Case, question: str) -> Case:
     return replace(case, answers=left(case.answers), repairs=repairs, injuries=injuries)
 
 
+def _not_answered(case: Case, question: str, rules: RuleSet) -> Iterator[Case]:
+    """The case with no answer to a question, and with that left out on purpose."""
+    yield _without(case, question)
+    over = rules.questions[question].over if question in rules.questions else ""
+    for index, _ in enumerate(case.instances(over) if over else ()):
+        yield case.with_skipped((question, TIRE if over == "tire" else index))
+
+
 def _otherwise(first: Judgement, second: Judgement, asked: str) -> tuple[str, str, str]:
     """The gravest kind in which two judgements differ, and what each says; nothing where they are alike."""
     one, two = said_of_changes(first), said_of_changes(second)
@@ -506,8 +514,10 @@ def _how_asked(judgement: Judgement, question: str) -> str:
     missing, asked = ([index for name, index in keys if name == question] for keys in (walk.missing, walk.asked))
     if not (missing or asked):
         return "not asked"
+    left_out = {key for key in walk.tire.case.skipped if key[0] == question}
+    again = ", and again once left out" if walk.to_ask.keys() & left_out else ""
     which = f" of no. {', '.join(str(n + 1) for n in sorted(missing or asked))}" if max(missing or asked) > 0 else ""
-    return f"{'has to be answered' if missing else 'asked'}{which}"
+    return f"{'has to be answered' if missing else 'asked'}{which}{again}"
 
 
 def _together(first: RuleChange, second: RuleChange) -> RuleChange:

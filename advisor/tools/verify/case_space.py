@@ -300,6 +300,9 @@ class Space:
         """States of a value whose answers are not known here: each thing that its function can give."""
         (name,) = names
         function = FUNCTIONS[self.rules.values[name].function]
+        if function.without_units and not self.rules.units:
+            yield from (State({name: (Choice(each), frozenset())}, {}, {}, False) for each in function.without_units)
+            return
         values: list[Value | None] = [Choice(outcome) for outcome in function.outcomes]
         for limit in self.limits_of(name):
             figure = limit.figures[0]
