@@ -7,7 +7,6 @@ from functools import lru_cache
 from typing import Any
 
 from advisor.engine.conditions import limit_named
-from advisor.engine.derived.registry import FUNCTIONS
 from advisor.engine.evaluator import Judge, label_of
 from advisor.engine.facts import OneOf, Value
 from advisor.engine.judgement_types import Judgement, PartVerdict, PlannedStep, Reason
@@ -44,6 +43,7 @@ def answer_of(judgement: Judgement, judge: Judge) -> dict[str, Any]:
     named = dict.fromkeys((*judgement.cautions, *(name for step in plan for name in step.cautions)))
     said = {name: judge.caution_in_words(name, judgement) for name in named}
     reasons = {id(reason): _reason(reason, rules) for reason in judgement.reasons}
+    because = _because(judgement)
     return {
         "verdict": str(judgement.verdict),
         "ending": judgement.ending or None,
@@ -56,10 +56,8 @@ def answer_of(judgement: Judgement, judge: Judge) -> dict[str, Any]:
         "injuries": [_injury(part, reasons) for part in judgement.injuries],
         "missing": labels_of(judgement.not_given, rules),
         "measure_again": labels_of(judgement.measure_again, rules),
-        "worked_out": _worked_out(judgement, rules),
-        "cautions": [
-            {"id": name, "says": said[name], "because": _because(name, judgement)} for name in judgement.cautions
-        ],
+        "worked_out": _worked_out(judgement, judge.units),
+        "cautions": [{"id": name, "says": said[name], "because": because.get(name, [])} for name in judgement.cautions],
         "steps": [_step(step, judgement, judge, said) for step in plan],
         "rules": _rules(rules),
         "passed_over": [],
@@ -136,8 +134,13 @@ def _reason(reason: Reason, rules: RuleSet) -> dict[str, Any]:
     }
 
 
-def _because(caution: str, judgement: Judgement) -> list[str]:
-    return [reason.says for reason in judgement.caution_reasons if caution in reason.cautions]
+def _because(judgement: Judgement) -> dict[str, list[str]]:
+    """What brings each caution."""
+    found: dict[str, list[str]] = {}
+    for reason in judgement.caution_reasons:
+        for name in dict.fromkeys(reason.cautions):
+            found.setdefault(name, []).append(reason.says)
+    return found
 
 
 def _limit(reason: Reason) -> dict[str, Any] | None:
@@ -181,6 +184,8 @@ def _number(figure: Any) -> int | float:
 
 
 def _value(value: Value | None, unit: str | None) -> dict[str, Any]:
+    if value is None:
+        return {"value": None, "unit": unit}
     if isinstance(value, Measure):
         low, high = _ends(value, unit or value.unit)
         return {"value": low if high is None else [low, high], "unit": unit}
@@ -191,13 +196,13 @@ def _value(value: Value | None, unit: str | None) -> dict[str, Any]:
     return {"value": [value.possible[0], value.possible[-1]] if isinstance(value, OneOf) else None, "unit": unit}
 
 
-def _worked_out(judgement: Judgement, rules: RuleSet) -> dict[str, Any]:
-    values, each_injury = judgement.values, range(len(judgement.injuries))
-    found: dict[str, Any] = dict.fromkeys(TIRE_VALUES)
-    found.update({f"{name}[{i}]": None for i in each_injury for name in INJURY_VALUES})
-    found.update(values)
-    units = {name: FUNCTIONS[value.function].unit or None for name, value in rules.values.items()}
-    return {name: _value(value, units.get(name.partition("[")[0])) for name, value in found.items()}
+def _worked_out(judgement: Judgement, units: Mapping[str, str | None]) -> dict[str, Any]:
+    found: dict[str, Any] = {name: {"value": None, "unit": units.get(name)} for name in TIRE_VALUES}
+    for index in range(len(judgement.injuries)):
+        found.update({f"{name}[{index}]": {"value": None, "unit": units.get(name)} for name in INJURY_VALUES})
+    for name, value in judgement.values.items():
+        found[name] = _value(value, units[name] if name in units else units.get(name.partition("[")[0]))
+    return found
 
 
 def _step(planned: PlannedStep, judgement: Judgement, judge: Judge, said: Mapping[str, str]) -> dict[str, Any]:
@@ -223,5 +228,4 @@ def _figure(name: str, planned: PlannedStep, judgement: Judgement, judge: Judge)
         return {**measure_in_json(limit.figures[0]), **basis}
     indexed = f"{name}[{planned.injury or 0}]"
     value = judgement.values.get(name, judgement.values.get(indexed))
-    function = FUNCTIONS[judge.rules.values[name].function]
-    return {**_value(value, function.unit or None), "standing": "derived"}
+    return {**_value(value, judge.units[name]), "standing": "derived"}
