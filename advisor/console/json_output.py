@@ -2,17 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from functools import lru_cache
 from typing import Any
 
 from advisor.engine.conditions import limit_named
-from advisor.engine.derived.registry import FUNCTIONS
 from advisor.engine.evaluator import Judge, label_of
 from advisor.engine.facts import OneOf, Value
 from advisor.engine.judgement_types import Judgement, PartVerdict, PlannedStep, Reason
 from advisor.model.case import Choice, Text
-from advisor.model.problems import Problem
+from advisor.model.problems import Problem, json_shown
 from advisor.model.quantity import Measure
 from advisor.model.ruleset import RuleSet
 
@@ -37,13 +36,72 @@ TIRE_VALUES = (
 INJURY_VALUES = ("channel-length", "inner-offset", "zone", "stem-length")
 
 
+class WrittenPiece(str):
+    """A part of an answer written as JSON already."""
+
+    __slots__ = ()
+
+
+class Plain:
+    """Makes each part of an answer as plain data."""
+
+    def made(self, of: object, key: object, function: Callable[..., dict[str, Any]], *args: object) -> Any:
+        """What a function gives of its arguments; `key` says all that it hangs on, `of` is what the key goes by."""
+        return function(*args)
+
+
+class Pieces(Plain):
+    """Writes each part of an answer as JSON once, and takes it again where it comes again in another answer."""
+
+    #: So many are kept before all are let go.
+    MOST = 20_000
+
+    def __init__(self) -> None:
+        self._known: dict[object, tuple[object, WrittenPiece]] = {}
+
+    def made(self, of: object, key: object, function: Callable[..., dict[str, Any]], *args: object) -> WrittenPiece:
+        """The same as a text."""
+        found = self._known.get(key)
+        if found is None:
+            if len(self._known) >= self.MOST:
+                self._known.clear()
+            found = self._known[key] = of, WrittenPiece(json_shown(function(*args)))
+        return found[1]
+
+    def line(self, judgement: Judgement, judge: Judge) -> str:
+        """The answer for a case as `json_shown` writes it."""
+        return _written(_answer(judgement, judge, self))
+
+
+def _written(data: Any) -> str:
+    if isinstance(data, list):
+        return f"[{', '.join([each if each.__class__ is WrittenPiece else _written(each) for each in data])}]"
+    if isinstance(data, dict):
+        each = [
+            f"{_scalar(key)}: {value if value.__class__ is WrittenPiece else _written(value)}"
+            for key, value in data.items()
+        ]
+        return f"{{{', '.join(each)}}}"
+    return _scalar(data)
+
+
+@lru_cache(maxsize=8192, typed=True)
+def _scalar(data: str | float | bool | None) -> str:
+    return json_shown(data)
+
+
 def answer_of(judgement: Judgement, judge: Judge) -> dict[str, Any]:
     """The answer for a case that was judged."""
+    return _answer(judgement, judge, Plain())
+
+
+def _answer(judgement: Judgement, judge: Judge, pieces: Plain) -> dict[str, Any]:
     rules = judge.rules
     plan = judge.methods.plan(judgement)
     named = dict.fromkeys((*judgement.cautions, *(name for step in plan for name in step.cautions)))
     said = {name: judge.caution_in_words(name, judgement) for name in named}
-    reasons = {id(reason): _reason(reason, rules) for reason in judgement.reasons}
+    reasons = {id(each): pieces.made(each, id(each), _reason, each, rules) for each in judgement.reasons}
+    because = _because(judgement)
     return {
         "verdict": str(judgement.verdict),
         "ending": judgement.ending or None,
@@ -56,15 +114,17 @@ def answer_of(judgement: Judgement, judge: Judge) -> dict[str, Any]:
         "injuries": [_injury(part, reasons) for part in judgement.injuries],
         "missing": labels_of(judgement.not_given, rules),
         "measure_again": labels_of(judgement.measure_again, rules),
-        "worked_out": _worked_out(judgement, rules),
-        "cautions": [
-            {"id": name, "says": said[name], "because": _because(name, judgement)} for name in judgement.cautions
-        ],
+        "worked_out": _worked_out(judgement, judge.units, pieces),
+        "cautions": [_caution(name, said[name], because.get(name, []), pieces) for name in judgement.cautions],
         "steps": [_step(step, judgement, judge, said) for step in plan],
-        "rules": _rules(rules),
+        "rules": pieces.made(rules, id(rules), _rules, rules),
         "passed_over": [],
         "problems": [],
     }
+
+
+def _caution(name: str, says: str, because: list[str], pieces: Plain) -> Any:
+    return pieces.made(None, (name, says, *because), lambda: {"id": name, "says": says, "because": because})
 
 
 def answer_of_problems(problems: Iterable[Problem], rules: RuleSet | None) -> dict[str, Any]:
@@ -136,8 +196,13 @@ def _reason(reason: Reason, rules: RuleSet) -> dict[str, Any]:
     }
 
 
-def _because(caution: str, judgement: Judgement) -> list[str]:
-    return [reason.says for reason in judgement.caution_reasons if caution in reason.cautions]
+def _because(judgement: Judgement) -> dict[str, list[str]]:
+    """What brings each caution."""
+    found: dict[str, list[str]] = {}
+    for reason in judgement.caution_reasons:
+        for name in dict.fromkeys(reason.cautions):
+            found.setdefault(name, []).append(reason.says)
+    return found
 
 
 def _limit(reason: Reason) -> dict[str, Any] | None:
@@ -153,12 +218,17 @@ def _limit(reason: Reason) -> dict[str, Any] | None:
     }
 
 
-def _injury(part: PartVerdict, reasons: Mapping[int, dict[str, Any]]) -> dict[str, Any]:
+def _again(reason: Any) -> Any:
+    """A reason that stands in an answer twice: each its own data."""
+    return dict(reason) if isinstance(reason, dict) else reason
+
+
+def _injury(part: PartVerdict, reasons: Mapping[int, Any]) -> dict[str, Any]:
     return {
         "verdict": str(part.verdict),
         "ending": part.ending or None,
         "method": part.method or None,
-        "reasons": [dict(reasons[id(reason)]) for reason in part.reasons],
+        "reasons": [_again(reasons[id(reason)]) for reason in part.reasons],
     }
 
 
@@ -181,6 +251,8 @@ def _number(figure: Any) -> int | float:
 
 
 def _value(value: Value | None, unit: str | None) -> dict[str, Any]:
+    if value is None:
+        return {"value": None, "unit": unit}
     if isinstance(value, Measure):
         low, high = _ends(value, unit or value.unit)
         return {"value": low if high is None else [low, high], "unit": unit}
@@ -191,13 +263,16 @@ def _value(value: Value | None, unit: str | None) -> dict[str, Any]:
     return {"value": [value.possible[0], value.possible[-1]] if isinstance(value, OneOf) else None, "unit": unit}
 
 
-def _worked_out(judgement: Judgement, rules: RuleSet) -> dict[str, Any]:
-    values, each_injury = judgement.values, range(len(judgement.injuries))
-    found: dict[str, Any] = dict.fromkeys(TIRE_VALUES)
-    found.update({f"{name}[{i}]": None for i in each_injury for name in INJURY_VALUES})
-    found.update(values)
-    units = {name: FUNCTIONS[value.function].unit or None for name, value in rules.values.items()}
-    return {name: _value(value, units.get(name.partition("[")[0])) for name, value in found.items()}
+def _worked_out(judgement: Judgement, units: Mapping[str, str | None], pieces: Plain) -> dict[str, Any]:
+    made = pieces.made
+    found: dict[str, Any] = {name: made(None, (name, None), _value, None, units.get(name)) for name in TIRE_VALUES}
+    for index in range(len(judgement.injuries)):
+        for name in INJURY_VALUES:
+            found[f"{name}[{index}]"] = made(None, (name, None), _value, None, units.get(name))
+    for label, value in judgement.values.items():
+        name = label if label in units else label.partition("[")[0]
+        found[label] = made(None, (name, value), _value, value, units.get(name))
+    return found
 
 
 def _step(planned: PlannedStep, judgement: Judgement, judge: Judge, said: Mapping[str, str]) -> dict[str, Any]:
@@ -223,5 +298,4 @@ def _figure(name: str, planned: PlannedStep, judgement: Judgement, judge: Judge)
         return {**measure_in_json(limit.figures[0]), **basis}
     indexed = f"{name}[{planned.injury or 0}]"
     value = judgement.values.get(name, judgement.values.get(indexed))
-    function = FUNCTIONS[judge.rules.values[name].function]
-    return {**_value(value, function.unit or None), "standing": "derived"}
+    return {**_value(value, judge.units[name]), "standing": "derived"}

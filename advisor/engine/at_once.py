@@ -181,7 +181,12 @@ class CaseFrame:
                 self.starts[over, index] = self.size
                 self.size += len(home.slots[over]) + 1  # one for what is not asked there
         self.parts = [
-            (part, terms, home.judge.graph.routing[part.id], [p for p in self.places if p.over == part.over])
+            (
+                part,
+                terms,
+                home.judge.graph.routing[part.id],
+                [(at, each) for at, each in enumerate(self.places) if each.over == part.over],
+            )
             for part, terms, _ in home.judge.graph.entries
         ]
 
@@ -306,16 +311,18 @@ class CodedJudge:
         more = self._more[over]
         if not items or not more:
             return True
-        return items[-1].get(more) == _NO and all(each.get(more) == _YES for each in items[:-1])
+        for each in items[:-1]:
+            if each.get(more) != _YES:
+                return False
+        return items[-1].get(more) == _NO
 
     def _coded(self, case: Case, frame: CaseFrame) -> tuple[CaseNumbers, list[AnsweredPlace]]:
         """The case in numbers, with what the answers of each place leave standing and open."""
         numbers: CaseNumbers = [0] * frame.size
         numbers[0] = case.today
         found = []
-        for place in frame.places:
+        for place, answers in zip(frame.places, (case.answers, *case.repairs, *case.injuries), strict=True):
             over, start = place.over, place.start
-            answers = case.of(over, place.index)
             here = self._answered.get((over, *answers)) or self._answered_here(over, answers)
             stand, left_open, context = here.stand, here.left_open, [here.number]
             for answer, (slot, known, name) in zip(answers.values(), here.slots, strict=True):
@@ -353,15 +360,15 @@ class CodedJudge:
         self, frame: CaseFrame, numbers: CaseNumbers, answered: list[AnsweredPlace], hand: CaseInHand
     ) -> tuple[CaseNumbers, list[Passed]] | None:
         """What leaves values open, and the ways through all parts; None where one is open or nothing was told."""
-        seen: dict[Key, tuple[int, int, list[int]]] = {}
+        seen: list[tuple[int, int, list[int]]] = []
         opened: CaseNumbers = [0] * len(frame.values)
         tire_stand, tire_open = self.judge.graph.plan.every, 0
         for place, (stand, left_open, context) in zip(frame.places, answered, strict=True):
             stand, left_open = self._see(place, numbers, hand, stand & tire_stand, left_open | tire_open, opened)
             if place.index == TIRE:
                 tire_stand, tire_open = stand, left_open
-            seen[place.over, place.index] = stand, stand & ~left_open & place.seen, context
-        tire_stand, tire_sure, tire_context = seen["tire", TIRE]
+            seen.append((stand, stand & ~left_open & place.seen, context))
+        tire_stand, tire_sure, tire_context = seen[0]
         found = []
         for part, terms, routing, places in frame.parts:
             if not tire_sure & terms:
@@ -370,19 +377,19 @@ class CodedJudge:
                 continue
             if not places and (part.at_least_one or part.more):
                 return None
-            for place in places:
-                stand, sure, context = seen[place.over, place.index]
+            for at, place in places:
+                stand, sure, context = seen[at]
                 way = self._ways.get((part.id, sure & routing, stand & routing))
                 if way is None:
                     way = self._way(part, place, sure & routing, stand & routing, hand)
                 context.append(way.number)
-                found.append((way, place, part, stand, sure, context))
-        number = self.number(tuple(tire_context))
-        passed = list[Passed]()
-        for way, place, part, stand, sure, context in found:
-            here = number if place.index == TIRE else self.number((number, place.index, *context))
-            passed.append((way, place, part, stand, sure, here))
-        return opened, passed
+                found.append((way, place, part, stand, sure, at))
+        known, number = self._numbers, self.number(tuple(tire_context))
+        here = [number]
+        for at in range(1, len(seen)):
+            mark = number, at, *seen[at][2]
+            here.append(known.get(mark) or self.number(mark))
+        return opened, [(way, place, part, stand, sure, here[at]) for way, place, part, stand, sure, at in found]
 
     def _see(
         self,
@@ -461,9 +468,10 @@ class CodedJudge:
         now = max([each.verdict for each in every])
         first = min([each for each in every if each.verdict is now], key=_place)
         lacking = [key for each in doubtful for key in each.lacking]
-        come = frozenset[Verdict]().union(*[each.could for each in doubtful])
-        could = self.judge.could_end(come, certain, now, bool(lacking))
-        settled = len(could) == 1
+        come = [verdict for each in doubtful for verdict in each.could]
+        settled = (
+            len(self.judge.could_end(come, certain, now, bool(lacking))) == 1 if come or lacking else certain is now
+        )
         if not settled and len(set(lacking)) <= MOST_OPEN:
             return None
         ending, method = first.ending, ""
@@ -477,7 +485,7 @@ class CodedJudge:
             if not method:
                 return None
             ending = called or ending
-        restrictions = frozenset[str]().union(*[each.restrictions for each in every])
+        restrictions = frozenset[str]().union(*[each.restrictions for each in every if each.restrictions])
         said = self._restrictions.get(restrictions)
         if said is None:
             said = tuple(name for name in self.rules.restrictions if name in restrictions)

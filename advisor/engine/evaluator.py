@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from datetime import date
+from functools import cached_property
 
 from advisor.engine.cautions import caution_fits
 from advisor.engine.conditions import Test, compiled
+from advisor.engine.derived.registry import FUNCTIONS
 from advisor.engine.doubt import Doubt
 from advisor.engine.facts import Facts
 from advisor.engine.judgement_types import Counted, InjuryVerdict, Judgement, Possible, Reason, worst
@@ -42,6 +44,11 @@ class Judge:
         self._limits = {ruling.id: limit_tested(ruling.when) for ruling in rules.rulings()}
         self._terms = {ruling.id: tuple(_terms(ruling.when, rules)) for ruling in rules.rulings()}
         self._certain = {ruling.id: self.certainly(ruling) for ruling in rules.rulings()}
+
+    @cached_property
+    def units(self) -> Mapping[str, str | None]:
+        """The unit in which each worked-out value is told; None where it has none."""
+        return {name: FUNCTIONS[value.function].unit or None for name, value in self.rules.values.items()}
 
     def on(self, day: date | None) -> Judge:
         """The judge by the limits of a day; this one where none of them ever changes."""

@@ -323,6 +323,7 @@ def stem_length(length_of_channel: Measure, above_liner: Measure, above_tread: M
     return plus(length_of_channel, above_liner, above_tread)
 
 
+@lru_cache(maxsize=256)
 def check_offset(offset: Measure, section_width: Measure, section_height: Measure) -> Measure:
     """The offset, if it lies on the tire: up to half the section width plus the section height.
 
