@@ -230,6 +230,8 @@ def _best(read: ReadQuestion, state: AskedCase, before: Message | None) -> Messa
             for fit in _fits(read, ("verdict", "may", "how-much"))[:1]
         ]
     tried += supposed_last(read, state)
+    if not read.kinds and forms.has("joins", read.text):
+        tried.append((0, partial(_of_kind, "difference", None, state, read, None)))
     spoken = (forms.around("only-figure", "", r"\s+\d"), forms.around("it-were", "^", r"\s+\d"))
     figure_ahead = read.text[:1].isdigit() or any(each.search(read.text) for each in spoken)
     sure = figure_ahead or read.kind("supposes") > 0 or read.kind("what-if") > 0
@@ -284,8 +286,10 @@ def _is_not_of(read: ReadQuestion, name: str, state: AskedCase) -> bool:
 
     A term does not answer what another figure or answer brings; what is to be written down says itself where law binds.
     """
+    named = next((each.subject for each in read.subjects if not each.subject.weak), None)
+    only_term = named is not None and bool(named.word) and not (named.question or named.limits)
     return (
-        (name == "what-is" and any(read.kind(other) for other in _NO_TERM))
+        (name == "what-is" and any(read.kind(other) for other in _NO_TERM) and not only_term)
         or (name == "law" and read.kind("write-down") > 0)
         or any(word in state.judge.rules.intents[name].not_behind for word in read.words[:1])
     )
