@@ -771,11 +771,14 @@ def tell(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion) -> 
     blocks: list[Said] = list(section_blocks(verdict_card(state.now, state.judge), ("driver",)))
     steps = [state.filled(each.step.tell_driver) for each in state.steps if each.step.tell_driver]
     blocks += [Block("And of the work:", tuple(dict.fromkeys(steps)), "title")] if steps else []
+    after = state.judge.rules.answers.get("driver-after") if state.now.verdict is Verdict.REPAIR else None
+    told = ready_text(after, state) if after is not None else None
+    blocks += told.blocks if told is not None else ()
     restrictions = [state.filled(state.judge.rules.restrictions[name].says) for name in state.now.restrictions]
     if forms_of(state.judge.rules).has("chief", read.text):
         blocks.insert(0, status_line(state))
         blocks += restrictions
-    return _said("tell", blocks, _deciding(state))
+    return _said("tell", blocks, (*_deciding(state), *(told.sources if told is not None else ())))
 
 
 def write_down(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion) -> Message | None:
