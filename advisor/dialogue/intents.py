@@ -9,7 +9,7 @@ Questions that the technician asks back in the middle of a consultation.
 from __future__ import annotations
 
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from functools import partial
 from typing import TYPE_CHECKING
 
@@ -46,7 +46,7 @@ from advisor.explain.question_answers import (
     ready_text,
     status_line,
 )
-from advisor.explain.question_reader import ReadQuestion, Uncovered, forms_of, reader_of
+from advisor.explain.question_reader import NamedSubject, ReadQuestion, Uncovered, forms_of, reader_of
 from advisor.explain.sentence_forms import FIGURE, Forms
 from advisor.explain.spelled_figures import in_figures
 from advisor.explain.unanswered import cannot_answer, nearest_text
@@ -142,21 +142,27 @@ def _leave_first(found: Message, state: AskedCase, read: ReadQuestion) -> Messag
     """An answer to whether something may be, or be left out, which begins with what the rules say of that."""
     answer = state.judge.rules.answers.get(found.intent)
     subject = reader_of(state.judge.rules).subjects.get(found.subject)
-    skips = read.kind("skip") > 0
+    skips, harm = read.kind("skip") > 0, read.kind("harm") > 0
     status = [each for each in found.blocks[:1] if each == status_line(state)]
     rest = found.blocks[len(status) :]
-    asks = skips or (read.kind("leave") and not _is_not_of(read, "leave", state))
-    if not asks or not rest or next(texts_of(rest), "").startswith(_IS_NO_LEAVE):
-        return found
+    asks = skips or harm or (read.kind("leave") and not _is_not_of(read, "leave", state))
+    begins = next(texts_of(rest), "")
     first = answer.leave if answer is not None else ""
-    if answer is None and subject is not None and found.intent in _OF_LEAVE_GIVEN and (skips or not subject.as_if):
+    if answer is None and subject is not None and found.intent in _OF_LEAVE_GIVEN:
         work = bool(subject.steps) or not (subject.question or subject.as_if or subject.limits)
-        first = NOT_LEFT_OUT if skips or (work and read.kind("without")) else ONLY_SO
-    return replace(found, blocks=(*status, first, *rest)) if first else found
+        left_out = skips or (work and read.kind("without"))
+        first = NOT_LEFT_OUT if left_out else ONLY_SO if not subject.as_if or "REPAIR:" in begins else NOT_SO
+    if harm and (first or begins).startswith("No"):
+        first = IS_HARM
+    if not asks or not rest or not first or (not harm and begins.startswith(_IS_NO_LEAVE)):
+        return found
+    return replace(found, blocks=(*status, first, *rest))
 
 
 NOT_LEFT_OUT = "No: these rules give no leave to do without it. What they say of it:"
 ONLY_SO = "Only as these rules have it:"
+NOT_SO = "Not by these rules, as it stands:"
+IS_HARM = "It does matter: these rules give no leave for it."
 #: Kinds of answer that are held against what is asked for.
 _OF_LEAVE_GIVEN = frozenset({"may", "must", "about", "happens"})
 #: How what is said begins where it gives no leave already.
@@ -206,45 +212,71 @@ def _as_it_stands_first(found: Message, state: AskedCase, read: ReadQuestion) ->
     return replace(found, blocks=(line, *(block for block in found.blocks if block != line)))
 
 
+_Tried = list[tuple[float, Callable[[], Message | None]]]
+
+
 def _best(read: ReadQuestion, state: AskedCase, before: Message | None) -> Message | None:
     """What the best fitting kind of question or ready text gives; the next one where that has nothing to say."""
     own = [each for each in read.subjects if not each.subject.weak]
-    strong = own[0] if own else None
-    tried: list[tuple[float, Callable[[], Message | None]]] = []
-    for answer, fit in read.answers:
-        tried.append((fit + 0.5, partial(_ready, answer, state)))
-    named = strong.subject if strong else None
-    few = [each.subject for each in read.subjects]
-    weak = next((each for each in few if each.question), few[0] if few else None)
+    named = own[0].subject if own else None
+    answered = {*ANSWERS_BY_KIND, *BASES_BY_KIND, *_OF_THE_CASE}
+    of_kind = any(name in answered for name, _ in read.kinds)
+    forms, reader = forms_of(state.judge.rules), reader_of(state.judge.rules)
+    tried: _Tried = [
+        (fit + 0.5 + LAST_WORD * answer.first, partial(_ready, answer, state)) for answer, fit in read.answers
+    ]
+    tried += _tried_supposing(read, state, before)
+    tried += _tried_kinds(read, state, before, own)
+    if not of_kind and forms.has("joins", read.text):
+        tried.append((0, partial(_of_kind, "difference", None, state, read, None)))
+    if read.kind("what-if") and _with_digits(read) and not figure_is_off(read.text, state.judge.rules):
+        tried += [(0, partial(_of_kind, "how-much", each.subject, state, read, None)) for each in read.subjects]
+    if before is not None and _goes_on(read, state):
+        tried.append((_FOLLOW_UP, partial(_followed, named, state, read, before)))
+    loose = not of_kind and reader.speaks_of_the_day(read)
+    supposes = read.kind("what-if") and not read.kind("matters")
+    if read.asks and not loose and not supposes and len(read.strange) <= _FEW_STRANGE:
+        tried += [(0, partial(_of_kind, "about", each.subject, state, read, None)) for each in own]
+    return _fitting(read, state, sorted(tried, key=lambda pair: -pair[0]), named)
+
+
+def _tried_supposing(read: ReadQuestion, state: AskedCase, before: Message | None) -> _Tried:
+    """What a question may suppose, with how well that fits."""
     forms = forms_of(state.judge.rules)
-    points = forms.has("points-back", read.text)
-    said = set(read.words)
-    back = before if not named and not _OF_VERDICT & said else None
-    whose = back if back and (points or {"it", "so"} & said or len(read.words) <= _SHORT) else None
-    last = reader_of(state.judge.rules).subjects.get(before.subject) if before and not read.strange else None
+    tried: _Tried = []
     with_figure = rf"\s+((?:(?:{forms.words('of-a-figure')})\s+)?{FIGURE}\s*{forms.unit}.*)"
     if _with_digits(read) and (match := forms.around("ahead-of-figure", "", with_figure).search(read.text)):
         supposed = replace(read, text=f"{forms.supposing} {match[1]}")
-        tried += [
-            (fit + 1, partial(what_if_asked, state, supposed))
-            for fit in _fits(read, ("verdict", "may", "how-much"))[:1]
-        ]
+        fits = _fits(read, ("verdict", "may", "how-much"))[:1]
+        tried += [(fit + 1, partial(what_if_asked, state, supposed)) for fit in fits]
     tried += supposed_last(read, state)
     spoken = (forms.around("only-figure", "", r"\s+\d"), forms.around("it-were", "^", r"\s+\d"))
     figure_ahead = read.text[:1].isdigit() or any(each.search(read.text) for each in spoken)
     sure = figure_ahead or read.kind("supposes") > 0 or read.kind("what-if") > 0
-    other = any(read.kind(name) for name in (*BASES_BY_KIND, "sure")) or (
-        not sure and bool(_fits(read, ("why", "how-to")))
-    )
+    other = bool(_fits(read, (*BASES_BY_KIND, "sure"))) or (not sure and bool(_fits(read, ("why", "how-to"))))
     follows = before is not None and before.intent == "what-if" and _goes_on(read, state)
     if _with_digits(read) and not other and not follows and (sure or _fits(read, _OF_A_FIGURE)):
-        asked = max(_fits(read, ("verdict", "may")), default=-_ABOVE)
-        score = LAST_WORD - 1 if sure else asked + _ABOVE
-        tried.append((score, partial(supposed_figure, state, read, sure)))
+        fit = max(_fits(read, ("verdict", "may")), default=-_ABOVE)
+        tried.append((LAST_WORD - 1 if sure else fit + _ABOVE, partial(supposed_figure, state, read, sure)))
     if follows and _with_digits(read):
         tried.append((1, partial(supposed_figure, state, read, True)))
     if read.kind("is-found"):
-        tried += [(LAST_WORD - 1, partial(as_found, each.subject, state, read)) for each in own]
+        found = (each.subject for each in read.subjects if not each.subject.weak)
+        tried += [(LAST_WORD - 1, partial(as_found, each, state, read)) for each in found]
+    return tried
+
+
+def _tried_kinds(
+    read: ReadQuestion, state: AskedCase, before: Message | None, own: list[NamedSubject]
+) -> Iterator[tuple[float, Callable[[], Message | None]]]:
+    """The kinds that a question may be of, with each of what it names, and how well that fits."""
+    forms = forms_of(state.judge.rules)
+    few = [each.subject for each in read.subjects]
+    weak = next((each for each in few if each.question), few[0] if few else None)
+    points, of_it = forms.has("points-back", read.text), forms.has("of-the-same", read.text)
+    back = before if not own and not _OF_VERDICT & set(read.words) else None
+    whose = back if back and (points or of_it or len(read.words) <= _SHORT) else None
+    last = reader_of(state.judge.rules).subjects.get(before.subject) if before and not read.strange else None
     for name, fit in read.kinds:
         if _is_not_of(read, name, state):
             continue
@@ -255,28 +287,15 @@ def _best(read: ReadQuestion, state: AskedCase, before: Message | None) -> Messa
             figure = _OF_STEP if name == "how-much" and has_figure_of_step(each.subject, state, read) else 0
             words = each.words if name in OF_A_SUBJECT or name in BASES_BY_KIND else min(each.words, 1)
             score = fit + first + words + figure - place / 4 - thin
-            tried.append((score, partial(_of_kind, name, each.subject, state, read, whose)))
-        pointed = last if points or ("it" in read.words and name in _OF_IT) else None
+            yield score, partial(_of_kind, name, each.subject, state, read, whose)
+        pointed = last if points or (of_it and name in _OF_IT) else None
         if not here:
             subject = None if name in BASES_BY_KIND and whose is not None and whose.sources else pointed or weak
-            tried.append((fit + first, partial(_of_kind, name, subject, state, read, whose)))
+            yield fit + first, partial(_of_kind, name, subject, state, read, whose)
         elif name in BASES_BY_KIND:
-            tried.append((fit + first - 1, partial(_of_kind, name, None, state, read, whose)))
+            yield fit + first - 1, partial(_of_kind, name, None, state, read, whose)
         if last is not None and name in _FROM_BEFORE:
-            tried.append((fit - (1 if here else 0.1), partial(_of_kind, name, last, state, read, whose)))
-    if read.kind("what-if") and _with_digits(read) and not figure_is_off(read.text, state.judge.rules):
-        tried += [(0, partial(_of_kind, "how-much", each.subject, state, read, None)) for each in read.subjects]
-    if before is not None and _goes_on(read, state):
-        tried.append((_FOLLOW_UP, partial(_followed, named, state, read, before)))
-    loose = not read.kinds and reader_of(state.judge.rules).speaks_of_the_day(read)
-    if (
-        read.asks
-        and not loose
-        and len(read.strange) <= _FEW_STRANGE
-        and (not read.kind("what-if") or read.kind("matters"))
-    ):
-        tried += [(0, partial(_of_kind, "about", each.subject, state, read, None)) for each in own]
-    return _fitting(read, state, sorted(tried, key=lambda pair: -pair[0]), named)
+            yield fit - (1 if here else 0.1), partial(_of_kind, name, last, state, read, whose)
 
 
 def _is_not_of(read: ReadQuestion, name: str, state: AskedCase) -> bool:
@@ -284,8 +303,10 @@ def _is_not_of(read: ReadQuestion, name: str, state: AskedCase) -> bool:
 
     A term does not answer what another figure or answer brings; what is to be written down says itself where law binds.
     """
+    named = next((each.subject for each in read.subjects if not each.subject.weak), None)
+    only_term = named is not None and bool(named.word) and not (named.question or named.limits)
     return (
-        (name == "what-is" and any(read.kind(other) for other in _NO_TERM))
+        (name == "what-is" and any(read.kind(other) for other in _NO_TERM) and not only_term)
         or (name == "law" and read.kind("write-down") > 0)
         or any(word in state.judge.rules.intents[name].not_behind for word in read.words[:1])
     )

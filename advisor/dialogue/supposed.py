@@ -92,12 +92,15 @@ def what_if_asked(state: AskedCase, read: ReadQuestion) -> Message | None:
             found = matters(replace(strong, question="") if strong.as_if else strong, state, read)
             return replace(found, intent="what-if", subject=strong.id) if found else None
         return None
-    if not read.kind("without"):
+    if not read.kind("denies"):
         changes += _named_besides(read, changes, state)
     elif whole := next((each.subject for each in read.subjects if each.subject.as_if and each.words > _SEVERAL), None):
         changes += _named_besides(
             replace(read, subjects=tuple(s for s in read.subjects if s.subject is whole)), changes, state
         )
+    of_another = _figure_question(read, state) not in ("", *(key[0] for key, _ in changes))
+    if of_another and [key[0] for key, _ in changes] == [inputs.INJURY_SIZE] and heard.not_understood:
+        return supposed_figure(state, read, True)
     changes += [each for each in kept if each[0] not in {key for key, _ in changes}]
     found = zone_holds(what_if(judge, case, state.now, _past(changes, said, state)), changes, state)
     if heard.not_understood:
@@ -178,6 +181,12 @@ def _at_distance(said: str, state: AskedCase) -> list[tuple[Key, Answer]]:
     ]
 
 
+def _figure_question(read: ReadQuestion, state: AskedCase) -> str:
+    """The question of which the words beside a figure tell that it is; empty where they tell none."""
+    kinds = state.judge.rules.intents.items()
+    return next((each.question for name, each in kinds if each.question and read.kind(name)), "")
+
+
 def supposed_figure(state: AskedCase, read: ReadQuestion, sure: bool) -> Message | None:
     """What a figure would bring that is supposed or read anew: of what is named, by its unit, else of the injury."""
     from advisor.explain.counterfactual import what_if
@@ -188,7 +197,7 @@ def supposed_figure(state: AskedCase, read: ReadQuestion, sure: bool) -> Message
     parts = forms.around("supposing-if", r"^.*\s", r"\s+(?=.*\d)").split(text)
     clause = parts[-1]
     changes = _by_the_clock(forms.around("instead-of", "", ".*").sub("", clause), state)
-    name = next((each.question for id, each in rules.intents.items() if each.question and read.kind(id)), "")
+    name = _figure_question(read, state)
     if not name and (text[:1].isdigit() or forms.figure.search(text)):
         name = inputs.INJURY_SIZE
     question = rules.questions.get(rules.question_now(name)) if name else None

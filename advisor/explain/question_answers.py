@@ -24,6 +24,7 @@ from advisor.explain.question_reader import ReadQuestion, forms_of
 from advisor.explain.why import explained, limit_meaning, standing_meaning, why
 from advisor.explain.why_not import reading_of
 from advisor.loader.answer_codec import read_typed
+from advisor.loader.schema_types import PLACEHOLDER
 from advisor.model import inputs
 from advisor.model.asked import AskedSubject, ReadyAnswer
 from advisor.model.case import TIRE, Answer, Case, Choice, Choices, Key
@@ -138,8 +139,20 @@ def _limit_blocks(names: Iterable[str], state: AskedCase) -> Iterator[tuple[Bloc
 
 
 def _caution_blocks(names: Iterable[str], state: AskedCase) -> Iterator[tuple[Block, str, Basis]]:
-    for name in names:
-        caution = state.judge.rules.cautions[name]
+    """Cautions, those first that an answer of this case brings; none that speaks of an answer that was not given."""
+    rules, case = state.judge.rules, state.case
+
+    def given(name: str) -> bool:
+        question = rules.questions[name]
+        return case.get(question.over, state.key(question)) is not None
+
+    of_answers = {
+        name: [each for each in PLACEHOLDER.findall(rules.cautions[name].says) if each in rules.questions]
+        for name in names
+    }
+    told = [name for name, of in of_answers.items() if name in state.now.cautions or all(map(given, of))]
+    for name in sorted(told, key=lambda each: not (of_answers[each] and each in state.now.cautions)):
+        caution = rules.cautions[name]
         says = state.judge.caution_in_words(name, state.now)
         yield Block(says, (_rests_on(caution.basis, state),)), says, caution.basis
 
@@ -771,11 +784,14 @@ def tell(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion) -> 
     blocks: list[Said] = list(section_blocks(verdict_card(state.now, state.judge), ("driver",)))
     steps = [state.filled(each.step.tell_driver) for each in state.steps if each.step.tell_driver]
     blocks += [Block("And of the work:", tuple(dict.fromkeys(steps)), "title")] if steps else []
+    after = state.judge.rules.answers.get("driver-after") if state.now.verdict is Verdict.REPAIR else None
+    told = ready_text(after, state) if after is not None else None
+    blocks += told.blocks if told is not None else ()
     restrictions = [state.filled(state.judge.rules.restrictions[name].says) for name in state.now.restrictions]
     if forms_of(state.judge.rules).has("chief", read.text):
         blocks.insert(0, status_line(state))
         blocks += restrictions
-    return _said("tell", blocks, _deciding(state))
+    return _said("tell", blocks, (*_deciding(state), *(told.sources if told is not None else ())))
 
 
 def write_down(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion) -> Message | None:
@@ -1026,6 +1042,15 @@ def said_of(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion) 
     return _said("about", [Block(f"What these rules say of {_name(subject, state)}:", role="title"), *told], bases)
 
 
+def restricted(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion) -> Message | None:
+    """Where the tire may not go for all its verdict, and what brings that."""
+    told = [state.filled(state.judge.rules.restrictions[name].says) for name in state.now.restrictions]
+    barring = (reason for reason in state.now.reasons if reason.verdict is None)
+    blocks, bases = _split(_reason_blocks(barring if told else (), state))
+    first = [status_line(state)] if told else [status_line(state), "No wheel is barred to it by what was answered."]
+    return _said("restriction", [*first, *blocks], bases, kind="why")
+
+
 def about_rules(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion) -> Message | None:
     """Which rules these are, for what, and who has the last word."""
     about = state.judge.rules.about
@@ -1061,6 +1086,7 @@ ANSWERS_BY_KIND: dict[str, Answering] = {
     "not-checked": not_checked,
     "mattered": mattered,
     "rules": about_rules,
+    "restriction": restricted,
     "about": said_of,
 }
 BASES_BY_KIND = {"law": law, "who-says": who_says, "clause": who_says, "firm": who_says}

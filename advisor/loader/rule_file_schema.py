@@ -379,6 +379,7 @@ _READY = Mapping(
     steps=strings(),
     verdict=yes_no(),
     leave=String(),
+    first=yes_no(),
     standing=Keyword(*STANDINGS),
     sources=strings(key="source"),
     clause=String(),

@@ -54,7 +54,7 @@ class ReadyAnswer(Struct, frozen=True):
     """A text for questions of some kinds about some subjects, all of which have to be named; or asked in these words.
 
     `says` may be empty, then the rules' own cautions, limits and steps answer. `verdict`: how things stand comes too.
-    `leave`: what is said first where it is asked whether that may be.
+    `leave`: what is said first where it is asked whether that may be. `first`: it goes ahead of what else would answer.
     """
 
     id: str
@@ -68,3 +68,4 @@ class ReadyAnswer(Struct, frozen=True):
     steps: tuple[str, ...] = ()
     verdict: bool = False
     leave: str = ""
+    first: bool = False
