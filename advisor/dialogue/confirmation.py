@@ -29,6 +29,7 @@ from advisor.dialogue.proposed_answers import (
     note_of_asked,
     proposed_blocks,
     taken,
+    to_look_at,
 )
 from advisor.dialogue.state import LONGEST_KEPT, AsSaid, Pending, SessionState, View
 from advisor.engine.judgement_types import Judgement
@@ -396,7 +397,7 @@ def _shown_back(view: View, pending: Pending) -> list[Said]:
         if key not in shown_keys
     ]
     head = "Understood, not counted yet:"
-    lines: list[Said] = [Block(head, tuple(first))] if first else []
+    lines: list[Said] = [Block(head, to_look_at(first))] if first else []
     lines += [f"Left out: {question_in_words(key, rules)}" for key in pending.left_out]
     lines += proposed_blocks(pending.proposed, len(pending.answers) + 1, case, rules)
     lines += _in_doubt(view, pending) if pending.proposed else []
@@ -407,8 +408,8 @@ def _shown_back(view: View, pending: Pending) -> list[Said]:
     if pending.heard.passed_over:
         words = ", ".join(shown(word, 40) for word in pending.heard.passed_over)
         lines.append(f"Said, and nothing made of it: {words}.")
-    also = "With yes these count too:" if first else "With yes these count:" if pending.proposed else head
-    return [*lines, f"{also} {'; '.join(plainly)}."] if plainly else lines
+    also = "With yes these count too" if first else "With yes these count" if pending.proposed else head[:-1]
+    return [*lines, Block(f"{'; '.join(plainly)}.", role="beside", lead=also)] if plainly else lines
 
 
 def _to_look_at(view: View, pending: Pending) -> set[Key]:

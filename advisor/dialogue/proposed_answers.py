@@ -96,7 +96,7 @@ def proposed_blocks(proposed: Sequence[Understood], first: int, case: Case, rule
         was = f" (stands: {value_in_words(old, question)})" if old is not None else ""
         said = f"{question_in_words(one.key, rules)}: {value_in_words(one.answer, question)}{was}"
         heard.append(f"{number}. {said} - {heard_in(one)}")
-    lines: list[Said] = [Block("I may have heard, not counted:", tuple(heard))]
+    lines: list[Said] = [Block("I may have heard, not counted:", to_look_at(heard))]
     takeable = [number for number, one in enumerate(proposed, first) if not isinstance(taken(one, rules), str)]
     if takeable:
         words = " or ".join(f"take {number}" for number in takeable)
@@ -104,6 +104,11 @@ def proposed_blocks(proposed: Sequence[Understood], first: int, case: Case, rule
     else:
         lines.append("Yes leaves these out: what was found has to be said outright by whoever looked or measured.")
     return lines
+
+
+def to_look_at(items: Iterable[str]) -> tuple[Said, ...]:
+    """Items by their numbers, each to be looked at."""
+    return tuple(Block(each, role="look" if each[:1].isdigit() else "plain") for each in items)
 
 
 def heard_in(one: Understood) -> str:

@@ -167,7 +167,8 @@ def hint(ask: Ask) -> str:
     """What can be typed as an answer here, with an example of this question, in a few words for the empty line."""
     question = ask.question
     if ask.confirms:
-        return "1 or 2; not 2 takes number 2 out; or set it right: no, the steer axle"
+        numbers = "1, 2 or 3" if question.choice("take") else "1 or 2"
+        return f"{numbers}; not 2 takes number 2 out; or set it right: no, the steer axle"
     sentence = ", or all of it in one sentence"
     words = ", ".join(sorted((choice.id.replace("-", " ") for choice in question.choices), key=len)[:2])
     if question.or_clock:

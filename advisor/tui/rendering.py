@@ -75,6 +75,8 @@ def _block(block: Block, lead: str, kind: str) -> Iterator[Para]:
         yield Para(block.text, "", block.lead.ljust(_COLUMN), "key", 2)
     elif block.role == "title":
         yield Para(block.said, "title", indent=1)
+    elif block.role == "beside":
+        yield Para(block.text, "quiet", f"{block.lead}: ", "label", 2)
     elif block.text or not block.details:
         yield Para(block.said, _STYLES.get(kind, ""), lead, "label", 2)
     yield from _inner(block)
@@ -82,6 +84,10 @@ def _block(block: Block, lead: str, kind: str) -> Iterator[Para]:
 
 def _inner(block: Block) -> Iterator[Para]:
     for detail in under(block):
+        if detail.role == "look":
+            number, _, says = detail.said.partition(" ")
+            yield Para(says, "", f"{number} ", "number", 4)
+            continue
         yield Para(f"- {detail.said}" if detail.role == "item" else detail.said, "quiet", indent=4)
 
 

@@ -7,9 +7,12 @@ from typing import Literal
 
 from msgspec import Struct
 
-#: `entry`: what can be typed (`lead`) and what it is for. `item`: one of several under a title. The last seven are of
-#: a step of the work; `reply`: what is to be typed there.
-Role = Literal["plain", "title", "item", "entry", "step", "stage", "caution", "hold", "figure", "timer", "reply"]
+#: `entry`: what can be typed (`lead`) and what it is for. `item`: one of several under a title. `look`: it has to be
+#: looked at, `beside`: it needs no look. The last seven are of a step of the work; `reply`: what is to be typed there.
+Role = Literal[
+    "plain", "title", "item", "entry", "look", "beside",
+    "step", "stage", "caution", "hold", "figure", "timer", "reply",
+]  # fmt: skip
 
 
 class Block(Struct, frozen=True):

@@ -50,7 +50,7 @@ async def first_question(screen: Screen) -> None:
 
 async def read_back(screen: Screen) -> None:
     """A long first line, read back."""
-    await screen.type("11R22.5 load range G radial tubeless drive truck outer dual, nail in the crown")
+    await screen.type("215/60R16 car, front left, tubeless, first tread, tread 6/32 in, bulge maybe")
 
 
 async def noted(screen: Screen) -> None:

@@ -154,7 +154,7 @@ def test_a_settled_verdict_can_be_taken_early() -> None:
 
 def test_a_whole_sentence_is_shown_back_and_confirmed() -> None:
     async def steps(screen: Screen) -> None:
-        await screen.type("steer tire off a truck, nail in the crown")
+        await screen.type("steer tire off a truck, nail in the crown, blorp")
         assert screen.asked == "understood"
         await screen.press("1", "enter")
         assert screen.desk.answered
