@@ -36,6 +36,10 @@ class Piece(Struct):
     there: bool = False
 
 
+#: With so many named and denied, a doubtful "none" is no more than these.
+MOST_BESIDE_NONE = 2
+
+
 class Loose(Struct, frozen=True):
     """A figure that no question was found for: its mark and clause, the injury spoken of then, and why."""
 
@@ -113,7 +117,7 @@ class Gathered(Struct):
 def _apart(question: Question, pieces: list[Piece]) -> tuple[list[Piece], list[Piece]]:
     """What of one question was said outright, and what is only proposed: the worse of what contradicts itself."""
     if question.kind == "choices":
-        return _findings_apart(pieces)
+        return _findings_apart(_named(pieces) if question.id == inputs.FINDINGS else pieces)
     counted = _counted(pieces)
     if not any(piece.hedge for piece in counted):
         return pieces, []
@@ -140,6 +144,13 @@ def _findings_apart(pieces: list[Piece]) -> tuple[list[Piece], list[Piece]]:
                     held.extend(each for each in said if each.written == piece.written)
                     said = [each for each in said if each.written != piece.written]
     return said, [piece for piece in held if not (piece.denied and piece.written in there)]
+
+
+def _named(pieces: list[Piece]) -> list[Piece]:
+    """Where several were named and denied, these count, and no hint at nothing at all: nothing else, no bulges."""
+    if len({piece.written for piece in pieces if piece.denied}) < MOST_BESIDE_NONE:
+        return pieces
+    return [piece for piece in pieces if piece.written != "none" or not piece.hedge]
 
 
 def _last_corrected(pieces: list[Piece]) -> list[Piece]:

@@ -38,7 +38,15 @@ def _aside(clause: Clause) -> bool:
         if required and mark.figure is not None and mark.figure.written().endswith("/32 in"):
             return True
         required = mark.has("required") or (required and mark.figure is None)
-    return bool(clause.having("aside"))
+    return any(not _of_pressure(mark, clause) for mark in clause.having("aside"))
+
+
+def _of_pressure(mark: Mark, clause: Clause) -> bool:
+    """Whether what is wanted is a pressure, told as one or behind the one found: wants 36 psi, 95 psi wants 110."""
+    place = clause.marks.index(mark)
+    behind = next((each.figure for each in clause.marks[place + 1 : place + 2]), None)
+    pressures = [each for each in clause.marks[: place + 2] if each.figure and each.figure.quantity == "pressure"]
+    return behind is not None and mark.has("label") and bool(pressures)
 
 
 def _closed(clause: Clause, clauses: Sequence[Clause], closed: str) -> str:

@@ -7,6 +7,7 @@ joining words between its parts it says that outright, as a phrase does; with ot
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
+from functools import lru_cache
 from itertools import pairwise, product
 
 from msgspec import Struct
@@ -95,6 +96,7 @@ class Frames:
         return there
 
 
+@lru_cache(maxsize=4096)
 def _singulars(word: str) -> tuple[str, ...]:
     if len(word) > _SHORTEST_SINGULAR and word.endswith("s") and not word.endswith("ss"):
         return (word, word[:-1], word[:-2]) if word.endswith("es") else (word, word[:-1])

@@ -20,16 +20,17 @@ from advisor.model.problems import Misread
 from advisor.model.ruleset import Question
 from advisor.nlu.evidence import Loose, Piece
 from advisor.nlu.factuality import of_repair
+from advisor.nlu.frames import FrameFound
 from advisor.nlu.hedge_scope import ALWAYS_THERE, helps
 from advisor.nlu.interpreter import ClauseAnswers, joined_by_or
 from advisor.nlu.lexicon import Lexicon
-from advisor.nlu.negation_scope import OWN_DENIAL
+from advisor.nlu.negation_scope import AFFIRMS, OWN_DENIAL
 from advisor.nlu.qualifiers import ALTERED, CONTRARY, MEASURED, altered_within, nearly, withdrawn
 from advisor.nlu.scope_words import BEHIND, BETWEEN_NOT, DENYING, EXCEPTING, NO_WORDS, OTHER_TIRE
 from advisor.nlu.sentence_figures import Figure
 from advisor.nlu.slots.base import ZONE
 from advisor.nlu.slots.measures import SERIAL_SIDE, figure_fits, figure_with_unit, in_fahrenheit
-from advisor.nlu.tagger import Clause, Mark, a_place, beside, gives_of
+from advisor.nlu.tagger import ANSWERING, Clause, Mark, a_place, beside, gives_of
 from advisor.nlu.tokenizer import NUMBER_WORDS
 
 #: Of figures that a reason of these takes out of play nothing is proposed.
@@ -65,6 +66,8 @@ OF_ITSELF = (
 OF_IT = frozenset({"it", "it's", "its", "mine's", "mine", "ours", "this one's"})
 #: With one of these a way along the tread is that of a length.
 LENGTHS = frozenset({"apart", "between", "long", "length", "runs", "running"})
+TRAILER = "trailer"
+PLUG_ONLY = (inputs.FINDINGS, "puncture-plug-only", False)
 STILL_ON = (inputs.DEMOUNTED, "no")
 #: What is said of all injuries of several.
 OF_ALL = frozenset({"both", "each", "all"})
@@ -90,10 +93,10 @@ class Hint(Struct, frozen=True):
     at: tuple[int, int] = (0, 0)
 
 
-def propose(clauses: Sequence[Clause], sense: ClauseAnswers, lexicon: Lexicon) -> None:
+def propose(clauses: Sequence[Clause], every: Sequence[Clause], sense: ClauseAnswers, lexicon: Lexicon) -> None:
     """Adds what is hinted at to what was gathered, each held back with its words."""
     hints: dict[tuple[Key, str], list[Hint]] = {}
-    for hint in _all(clauses, sense, lexicon):
+    for hint in (*_all(clauses, sense, lexicon), *_answered(every, sense, lexicon)):
         question = sense.rules.questions[hint.key[0]]
         several = question.kind in ("choices", "readings")
         hints.setdefault((hint.key, hint.written if several else ""), []).append(hint)
@@ -108,6 +111,8 @@ def propose(clauses: Sequence[Clause], sense: ClauseAnswers, lexicon: Lexicon) -
             named = _named_vehicles(found, hints.get(((inputs.WHEEL_POSITION, TIRE), ""), ()))
             found = named or ([] if sense.vehicle or sense.asked else found)
         gone = [*filter(_washed_out, found)] if key[0] == inputs.SEALANT and _gone_counts(sense) else []
+        if key[0] == inputs.SEALANT and sense.injuries.count and all(map(_washed_out, found)):
+            continue  # what was cleaned out was the hole
         one = _one(question, gone or found) if found else None
         if one is None or (key[0] == inputs.MORE_INJURIES and sense.injuries.count > 1):
             continue
@@ -126,7 +131,31 @@ def propose(clauses: Sequence[Clause], sense: ClauseAnswers, lexicon: Lexicon) -
             sense.gathered.say(piece)
             if question.over == "injuries" and (key[0] != inputs.MORE_INJURIES or sense.injuries.count):
                 sense.injuries.count = max(sense.injuries.count, key[1] + 1)
+    _of_trailer(sense)
+    _of_plug(sense)
     _set_right(clauses, sense)
+
+
+def _of_plug(sense: ClauseAnswers) -> None:
+    """A plug that was never patched is an earlier repair, and no word that there is none."""
+    pieces = sense.gathered.pieces
+    plug = next((each for each in pieces if (each.question, each.written, each.denied) == PLUG_ONLY), None)
+    for piece in pieces if plug else ():
+        here, there = piece.clause, plug.clause if plug else None
+        behind = isinstance(here, Clause) and isinstance(there, Clause) and there.marks[0].start < here.marks[0].start
+        if behind and piece.question == inputs.EARLIER_REPAIRS and piece.written == "no" and plug:
+            piece.written, piece.hedge = "yes", f'"{plug.words}" may say that'
+
+
+def _of_trailer(sense: ClauseAnswers) -> None:
+    """All wheels of a trailer are trailer wheels, whichever was named, and a trailer axle is that of a trailer."""
+    pieces = [piece for piece in sense.gathered.pieces if piece.question in (inputs.VEHICLE, inputs.WHEEL_POSITION)]
+    told = {piece.question: piece for piece in pieces if piece.written == TRAILER}
+    other = {inputs.VEHICLE, inputs.WHEEL_POSITION} - {piece.question for piece in pieces}
+    for piece in told.values() if len(told) == 1 and other <= set(sense.rules.questions) else ():
+        for name in other:
+            why = f'"{piece.words}" may say that'
+            sense.gathered.say(replace(piece, question=name, hedge=why, doubt="", weak=False))
 
 
 def _set_right(clauses: Sequence[Clause], sense: ClauseAnswers) -> None:
@@ -236,7 +265,8 @@ def _all(clauses: Sequence[Clause], sense: ClauseAnswers, lexicon: Lexicon) -> I
     repaired = sense.repairs > 0 or any(map(of_repair, clauses)) or named
     clauses = [clause for clause in clauses if not _of_another(clause)]
     for place, clause in enumerate(clauses):
-        found = list(_of_frames(clause, words, sense, lexicon, _begin(place, clauses)))
+        marks = [mark for each in clauses if each.sentence == clause.sentence for mark in each.marks]
+        found = list(_of_frames(clause, words, sense, lexicon, _begin(place, clauses), marks))
         if clause.having("cannot-tell", "not-yet", "open", "supposed") or _denied_list(place, clauses):
             unseen = bool(clause.having("not-yet", "cannot-tell"))
             yield from (each for each in found if (each.key[0], each.written) == STILL_ON and unseen)
@@ -265,6 +295,24 @@ def _all(clauses: Sequence[Clause], sense: ClauseAnswers, lexicon: Lexicon) -> I
     yield from _of_figures(clauses, sense, injured)
 
 
+def _answered(every: Sequence[Clause], sense: ClauseAnswers, lexicon: Lexicon) -> Iterator[Hint]:
+    """What is asked and answered in one breath: bulge? yes; sealant? no."""
+    words = [token.text for token in sense.tokens]
+    for clause, follows in pairwise(every):
+        if not clause.question or follows.sentence == clause.sentence or follows.marks[0].text not in ANSWERING:
+            continue
+        said = "said" if follows.marks[0].text in AFFIRMS else "denied"
+        begin, end = clause.marks[0].start, clause.marks[-1].end
+        if {"i", "we"} & set(words[begin:end]) or any(mark.text == "or" for mark in follows.marks):
+            continue
+        found = [(frame.gives, frame.start, frame.end) for frame in lexicon.frames.found(words, begin, end)
+                 if not frame.absent]  # fmt: skip
+        found += [(given, mark.start, mark.end) for mark in clause.marks for given in gives_of(mark)]
+        for (name, choice), start, stop in found:
+            if choice and not clause.having("no"):
+                yield from _hint(sense.rules.questions[name], choice, said, start, stop, clause, sense)
+
+
 def _denied_list(place: int, clauses: Sequence[Clause]) -> bool:
     """Whether a clause only goes on with the names of a denial ahead: no bulges, [lumps or bumps]."""
     clause, follows = clauses[place], clauses[place + 1] if place + 1 < len(clauses) else None
@@ -279,20 +327,44 @@ def _of_another(clause: Clause) -> bool:
 
 
 def _of_frames(
-    clause: Clause, words: Sequence[str], sense: ClauseAnswers, lexicon: Lexicon, begin: int
+    clause: Clause,
+    words: Sequence[str],
+    sense: ClauseAnswers,
+    lexicon: Lexicon,
+    begin: int,
+    marks: Sequence[Mark],
 ) -> Iterator[Hint]:
     for frame in lexicon.frames.found(words, begin, clause.marks[-1].end):
-        if frame.end <= clause.marks[0].start:
+        if frame.end <= clause.marks[0].start or _asunder(frame, begin, clause, words):
             continue
         said = _said(clause, words, frame.start, frame.end, frame.own, lexicon.frames.words)
         if frame.absent:
+            said = "said" if said == "denied" and _denial_spent(frame.start, clause) else said
             said = {"said": "denied", "denied": ""}.get(said, "")
         question = sense.rules.questions[frame.gives[0]]
         if _spoken_for(frame.start, frame.end, question.id, clause):
             continue
-        if question.id == inputs.LEAN and not LENGTHS.isdisjoint(words[begin : clause.marks[-1].end]):
+        angled = any(mark.figure is not None and mark.figure.quantity == "angle" for mark in marks)
+        if question.id == inputs.LEAN and not angled and LENGTHS & set(words[begin : clause.marks[-1].end]):
             continue
         yield from _hint(question, frame.gives[1], said, frame.start, frame.end, clause, sense)
+
+
+def _asunder(frame: FrameFound, begin: int, clause: Clause, words: Sequence[str]) -> bool:
+    """Whether a frame is none: good except the liner; no bulge, could have been run flat; no cracks, liner fine."""
+    between = " ".join("|" if at in frame.own else words[at] for at in range(frame.start, frame.end))
+    if any(f" {each} " in between for each in (*EXCEPTING, "but")):
+        return True
+    return any(
+        words[at] in DENIALS for at in range(begin, clause.marks[0].start) if frame.start < clause.marks[0].start
+    )
+
+
+def _denial_spent(start: int, clause: Clause) -> bool:
+    """Whether the denial ahead has its own object: no bulge [beads look good]."""
+    ahead = [mark for mark in clause.marks if mark.end <= start]
+    denials = [at for at, mark in enumerate(ahead) if mark.has("no")]
+    return bool(denials) and any(gives_of(mark) for mark in ahead[denials[-1] + 1 :])
 
 
 def _spoken_for(start: int, end: int, name: str, clause: Clause) -> bool:
@@ -365,7 +437,8 @@ def _said(
     first, last = clause.marks[0].start, clause.marks[-1].end
     cues = {mark.start for mark in clause.having("no") if mark.text not in EXCEPTING}
     denying = {at for at in range(min(first, start), last) if words[at] in DENIALS or words[at].endswith("n't")}
-    denials = sorted((denying | cues) - own)
+    denying -= {mark.start for mark in clause.marks if mark.start >= end and " " in mark.text and not mark.has("no")}
+    denials = sorted(at for at in (denying | cues) - own if at < end or not _has_own_object(at, clause))
     ahead = [at for at in denials if at < start]
     if len(denials) > 1 and (not ahead or any(after - at == 1 for at, after in pairwise(denials))):
         return ""
@@ -374,6 +447,12 @@ def _said(
         return "denied" if between <= BETWEEN_NOT | known and between.isdisjoint(SETTING_APART) else ""
     near = [at for at in denials if at <= end + 1 and set(words[max(at + 1, end) : last]) <= BEHIND]
     return "denied" if near else "" if denials and denials[0] <= end + 1 else "said"
+
+
+def _has_own_object(denial: int, clause: Clause) -> bool:
+    """Whether what a denial denies stands right behind it: the shoulder, not [the crown]."""
+    behind = next((mark for mark in clause.marks if mark.start > denial and not mark.idle), None)
+    return behind is not None and bool(gives_of(behind, "said", "noun", "alone", "doubtful"))
 
 
 def _hint(
@@ -409,8 +488,8 @@ def _of_figures(clauses: Sequence[Clause], sense: ClauseAnswers, injured: bool) 
         if figure is None:
             continue
         name = _crossed(one.mark, clause, sense) or _labelled(one.mark, figure, clause, sense, injured)
-        if one.why.startswith(f"{inputs.OFFSET}|"):
-            name = inputs.OFFSET
+        of_it = one.why.partition("|")[0]
+        name = of_it if of_it in (inputs.OFFSET, inputs.SHOP_TEMPERATURE) else name
         question = sense.rules.questions.get(name or _by_unit(one.mark, figure, clause, injured))
         if question is None or not _fits(question, figure):
             continue

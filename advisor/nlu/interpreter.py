@@ -11,6 +11,7 @@ from advisor.nlu.evidence import Piece
 from advisor.nlu.factuality import LATER, of_repair
 from advisor.nlu.lexicon import YES_NO
 from advisor.nlu.negation_scope import Denial, denial_of, presupposed
+from advisor.nlu.qualifiers import CONTRARY
 from advisor.nlu.slots.base import ZONE
 from advisor.nlu.slots.choices import PhraseAnswers
 from advisor.nlu.slots.injury_zones import ZoneAnswers
@@ -138,16 +139,19 @@ class ClauseAnswers(PhraseAnswers, ZoneAnswers, FigureAnswers, CrossChecks):
     def _clause(self, clause: Clause, correcting: bool, follows: Clause | None, before: Clause | None) -> None:
         self.beside_before, self.zone_doubt = bool(self.zone_doubt), ""
         self.touched, self.touching = self.touching, ""
-        if clause.opens in ("but", "though", "however", "although"):
+        if clause.opens in CONTRARY:
             self.denied_list = False
         self.opening_ahead = follows is not None and bool(follows.having("opening")) and self.injuries.now < 0
         self._repair_step(clause)
         self._figures_of(clause)
         nouns = [mark for mark in clause.having("thing", "opening") if denial_of(mark, clause) is Denial.SAID]
+        if not nouns and all(mark.has("thing", "opening", "no", "filler") for mark in clause.marks):
+            self.denied_list = bool(clause.having("no") and clause.having("thing", "opening"))
         if self.denied_list and joined_by_or(clause, follows):
             nouns = []
         about_repair = of_repair(clause) or self.repairing >= 0
-        zones = [] if about_repair else self._zones(clause, follows)
+        excepted = clause.opens in CONTRARY and not (self.injuries.count or nouns)  # all good but the bead
+        zones = [] if about_repair or excepted else self._zones(clause, follows)
         if clause.having("road") and not nouns and not clause.having("first", "another"):
             zones = []
         if not about_repair or (self.injuries.count and clause.having("first", "another")):
@@ -198,7 +202,10 @@ class ClauseAnswers(PhraseAnswers, ZoneAnswers, FigureAnswers, CrossChecks):
 
     def _of_no_injury(self, start: int, before: Clause | None, clause: Clause, injured: bool) -> None:
         """How deep a finding is says nothing of an injury, where none was named: cracks, but shallow."""
-        if injured or before is None or not _of_findings(before, clause):
+        asks = any(
+            sense.how == "asks" and (inputs.FINDINGS, "") in sense.gives for m in clause.marks for sense in m.senses
+        )
+        if injured or not (asks or (before is not None and _of_findings(before, clause))):
             return
         kept = [piece for piece in self.gathered.pieces[start:] if piece.question != inputs.INJURY_DEPTH]
         if len(kept) < len(self.gathered.pieces) - start:

@@ -34,7 +34,7 @@ NOT = frozenset({"not", "never", "isn't", "wasn't", "aren't", "weren't"})
 #: Things that are there or not: what is said of "the bulge" says that there is one.
 THINGS = frozenset({inputs.FINDINGS, inputs.INSIDE_SIGNS, inputs.SEALANT, inputs.EARLIER_REPAIRS})
 #: Right behind a thing these say that it is there: bulge no, separation yes.
-AFFIRMS = frozenset({"yes", "yep", "yeah", "aye"})
+AFFIRMS = frozenset({"yes", "yep", "yeah", "yup", "aye"})
 ANSWERS = ("said", "doubtful", "alone", "denied", "noun")
 
 

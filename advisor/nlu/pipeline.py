@@ -80,7 +80,7 @@ class Listener:
             scope = Scope(clauses, gathered, self.rules)
             held_back(gathered, scope, self.rules)
             told = [clause for clause in kept if not scope.of(clause).asked]
-            propose(told, sense, self.lexicon)
+            propose(told, clauses, sense, self.lexicon)
             self._runs.told(told, clauses, sense)
             turn_denials(gathered, scope, self.rules)
         said, held = gathered.settled()

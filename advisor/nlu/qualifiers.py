@@ -47,7 +47,7 @@ ALTERS = re.compile(
     r"|bends?|bending|curves?|curving|turns|spreads?|spreading|ripped|tore|torn|split|splits|splitting"
     r"|(?:not|never) (?:measured |taken )?(?:from|off|to) (?:the )?square"
     r"|topped|pumped|inflated|aired|refilled|added|hot|warm|if any|w?h?ere there"
-    r"|still (?:in|inside|there|stuck)|bald|worn(?! even)|smooth|cupped|feathered|uneven|unevenly"
+    r"|still (?:in|inside|there|stuck)|bald|worn(?! (?:even|down to|to)\b)|smooth|cupped|feathered|uneven|unevenly"
     r"|partly|partially|halfway|average|averages|averaging|mean|typical|typically|nominal|uncleaned|unprobed|dirty)\b"
     r"|(?<=\w) \+(?!/)"
 )

@@ -18,6 +18,7 @@ from advisor.model.lexicon_entries import FigureRun, Phrases
 from advisor.model.problems import Misread
 from advisor.model.ruleset import Question
 from advisor.nlu.evidence import Piece
+from advisor.nlu.lexicon import YES_NO
 from advisor.nlu.qualifiers import ALTERED
 from advisor.nlu.sentence_figures import Figure
 from advisor.nlu.slots.base import ZONE, Sayer
@@ -66,6 +67,7 @@ class Runs:
         change = next((found for run in self._changes if run.may_stand(there) for found in run.found(words, {})), None)
         if change is not None:
             _changed(change, every, sense)
+            _named_anew(change, words, sense)
         for run in self._none_of if clauses else ():
             for found in run.found(words, {}) if run.may_stand(there) else ():
                 _deny(found, sense)
@@ -200,6 +202,21 @@ def _changed(change: RunFound, clauses: Sequence[Clause], sense: Sayer) -> None:
             sense.injuries.count = max(sense.injuries.count, index + 1)
         why = f'set right: "{behind[0][1]}", not "{before[-1][1]}"'
         sense.gathered.say(Piece(name, index, behind[0][0], behind[0][1], clause=clauses[0], hedge=why))
+
+
+def _named_anew(change: RunFound, words: Sequence[str], sense: Sayer) -> None:
+    """Proposes what a choice was set right to by its bare name: load range D, no sorry, it's E."""
+    ahead = [piece for piece in sense.gathered.pieces if isinstance(piece.clause, Clause)
+             and piece.clause.marks[0].start < change.start]  # fmt: skip
+    at = next((at for at in range(change.end, len(words)) if words[at] not in (",", ":", "a", "the")), len(words))
+    question = sense.rules.questions[ahead[-1].question] if ahead and at < len(words) else None
+    if question is None or question.kind != "choice":
+        return
+    other = next((each.id for each in question.choices if each.id.casefold() == words[at]), ahead[-1].written)
+    if other != ahead[-1].written and other not in YES_NO:
+        ahead[-1].hedge = f'set right: "{words[at]}", not "{ahead[-1].written}"'
+        ahead[-1].written = other
+        ahead[-1].words = f"{ahead[-1].words}; {sense.line[sense.tokens[at].start : sense.tokens[at].end]}"
 
 
 def _of_another(mark: Mark, question: Question | None) -> list[str]:

@@ -31,6 +31,11 @@ MOST_WORDS_AWAY = 4
 IN_IT = frozenset({"of", "in", "into", "on", "along", "across", "through", "around", "round", "inside", "from"})
 #: Behind an ordinal these are counted, and no injuries.
 NOT_OF_INJURIES = frozenset({"rib", "ribs", "groove", "grooves", "row", "ply", "belt", "lug", "block", "of", "tire"})
+#: What a figure ahead of an injury may be of, with no comma between, where it is in none of these units.
+OF_TIRE = (inputs.TREAD_DEPTH, inputs.FOUND_PRESSURE, inputs.SET_PRESSURE)
+LENGTHS_OF_INJURY = ("mm", "cm", "in")
+#: Right behind a question these answer it.
+ANSWERING = frozenset({"no", "yes", "nope", "yep", "yeah", "nah", "yup", "aye", "none"})
 #: Right behind a figure, with nothing further, these leave its upper end open.
 OPENING_UP = frozenset({"plus", "+"})
 
@@ -324,7 +329,8 @@ def _clauses(marks: list[Mark], tokens: Sequence[Token]) -> list[Clause]:
             here.marks.append(mark)
         elif mark.kind == "break" and mark.text != ":":
             if mark.text == "?":
-                _put_question(clauses, here, sentence)
+                answered = {each.text for each in marks[place + 1 : place + 2]} & ANSWERING
+                _put_question(() if answered and len(here.marks) == 1 else clauses, here, sentence)
             if mark.text in SENTENCE_ENDS:
                 sentence += 1
             close(mark.text)
@@ -354,9 +360,27 @@ def _begins_own(marks: Sequence[Mark], place: int, ahead: Sequence[Mark]) -> boo
     return (
         (mark.text in RUN_ON and _denied_before(ahead))
         or _told_before(mark, ahead)
+        or _run_together(marks, place, ahead)
         or (mark.has("all") and bool(ahead) and _points(ahead[0]) and len(ahead) > 1)
         or (_points(mark) and marks[place + 1 : place + 2] != [] and _one_of_several(marks[place + 1], ahead))
     )
+
+
+def _run_together(marks: Sequence[Mark], place: int, ahead: Sequence[Mark]) -> bool:
+    """Whether a thing or a tread depth begins a clause with no comma: no cord showing [tread 9/32] [hole in the crown].
+
+    What stands ahead is a denial with its object, or a figure of the tire with what it is of.
+    """
+    mark, joined = marks[place], bool(ahead) and ahead[-1].text in ("or", "nor", "and", "a", "an")
+    behind = [each for each in marks[place + 1 : place + 3] if each.text not in ("is", "at", "was", "about")][:1]
+    depth = labels_for(mark, inputs.TREAD_DEPTH) and bool(behind) and behind[0].figure is not None
+    counted = bool(ahead) and ahead[-1].figure is not None and not ahead[-1].figure.unit
+    if joined or not (depth or (mark.has("thing", "opening") and not counted)):
+        return False
+    figures = [at for at, each in enumerate(ahead) if each.figure is not None]
+    told = bool(figures) and any(labels_for(each, name) for each in ahead[: figures[-1]] for name in OF_TIRE)
+    length = bool(figures) and ahead[figures[-1]].figure.unit in LENGTHS_OF_INJURY  # type: ignore[union-attr]
+    return _denied_before(ahead) or (told and not length)
 
 
 def _points(mark: Mark) -> bool:
@@ -368,7 +392,7 @@ def _one_of_several(follows: Mark, ahead: Sequence[Mark]) -> bool:
     if follows.text.split()[0] in NOT_OF_INJURIES or not ahead:
         return False
     several = any(each.has("thing", "opening") and each.text.endswith("s") for each in ahead)
-    return several or (_points(ahead[0]) and len(ahead) > 1)
+    return several or (any(map(_points, ahead[:3])) and len(ahead) > 1)
 
 
 def _ends_clause(marks: Sequence[Mark], place: int) -> bool:
@@ -387,7 +411,7 @@ def _told_before(mark: Mark, marks: Sequence[Mark]) -> bool:
     return mark.has("cannot-tell") and any(each.figure is not None and each.figure.unit for each in marks)
 
 
-def _put_question(clauses: list[Clause], here: Clause, sentence: int) -> None:
+def _put_question(clauses: Sequence[Clause], here: Clause, sentence: int) -> None:
     for clause in (*clauses, here):
         if clause.sentence == sentence:
             clause.question = True

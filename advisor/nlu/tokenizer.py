@@ -41,6 +41,13 @@ _ITEM = re.compile(
     re.IGNORECASE,
 )
 
+#: A size told with blanks for its slash and its R: 225 45 R17, 205 55 16.
+_SPACED_SIZE = re.compile(
+    r"(?<![\d./,])([1-3][0-9]5)[ /]([2-9][05])(?: ?(R)|[ /])(1[2-9]|2[0-4])(?![\d./]|,\d|\s*(?:psi|mm|bar|lb|in)\b)",
+    re.I,
+)
+_SPACED_TRUCK = re.compile(r"(?<![\d./,])(8|9|1[0-2]) ((?:17|19|22|24)\.5)(?![\d/])")
+
 #: Questions that are answered right behind, several of them: bulge? no. cords? yep.
 _ANSWERED = re.compile(
     r"(?<=[a-z])\?(?=\s*(?:no|none|nope|yes|yep|yeah|yup)\s*(?:[.,;!]|$))", re.IGNORECASE | re.MULTILINE
@@ -89,7 +96,7 @@ def tokens_of(line: str) -> list[Token]:
     even = line.replace("’", "'").replace("‘", "'").replace("`", "'").replace("´", "'")
     if len(_ANSWERED.findall(even)) > 1:
         even = _ANSWERED.sub(":", even)
-    even = _numbered(even)
+    even = _numbered(_SPACED_TRUCK.sub(r"\1R\2", _SPACED_SIZE.sub(_with_slash, even)))
     found: list[Token] = []
     for match in _TOKEN.finditer(even):
         kind = match.lastgroup or "mark"
@@ -115,6 +122,11 @@ def _numbered(line: str) -> str:
     if not both:
         return line
     return _ITEM.sub(lambda match: _with_sign(match) if match["noun"].casefold() in both else match[0], line)
+
+
+def _with_slash(match: re.Match[str]) -> str:
+    """The same in as many letters, as it stands on the tire."""
+    return f"{match[1]}/{match[2]}R{match[4]}".ljust(len(match[0]))
 
 
 def _with_sign(match: re.Match[str]) -> str:

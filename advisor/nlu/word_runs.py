@@ -47,6 +47,8 @@ class WordRun:
         self.questions = tuple(part.figure for part in self._parts if part.figure)
         needed = [part for part in self._parts if part.words and not (part.optional or part.repeated or part.barred)]
         self._heads = [frozenset(option[0] for option in part.words) for part in needed]
+        first = self._parts[0]
+        self._first = self._heads[0] if needed[:1] == [first] else None
 
     def _part(self, text: str) -> RunPart:
         if text in GAPS:
@@ -68,14 +70,19 @@ class WordRun:
 
     def found(self, words: Sequence[str], figures: Mapping[int, tuple[Figure, int]]) -> Iterator[RunFound]:
         """Where it stands in a line, one behind the other. `figures`: by their beginnings, with their ends."""
-        at = 0
-        while at < len(words):
-            here = next(self._from(0, at, words, figures), None)
+        end = 0
+        for at in self._starts(words, figures):
+            here = next(self._from(0, at, words, figures), None) if at >= end else None
             if here is not None and here.end > at:
                 yield RunFound(at, here.end, here.figures, here.gaps)
-                at = here.end
-            else:
-                at += 1
+                end = here.end
+
+    def _starts(self, words: Sequence[str], figures: Mapping[int, tuple[Figure, int]]) -> Sequence[int]:
+        """Where it may begin, in order."""
+        if self._parts[0].figure:
+            return sorted(figures)
+        first = self._first
+        return range(len(words)) if first is None else [at for at, word in enumerate(words) if word in first]
 
     def _from(
         self, number: int, at: int, words: Sequence[str], figures: Mapping[int, tuple[Figure, int]]

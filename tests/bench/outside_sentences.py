@@ -36,7 +36,8 @@ HELPS = {"run-low=no", "sealant=no", "earlier-repairs=no", "demounted=yes", "fin
 #: Not more apart than this is the same figure: 3/8 in and 9.5 mm.
 NEAR = 0.015
 #: Of a sidewall's print the size counts; what stands behind it may be noted under its own questions.
-SIZE_PRINT = re.compile(r"(?:P|LT|ST)?\d{2,3}(?:/\d|\.\d|R|X)")
+SIZE_PRINT = re.compile(r"(?:P|LT|ST)?\d{2,5}(?:\.\d|R|X)")
+BARE_PRINT = str.maketrans("", "", " /")
 Atom = tuple[str, Any]
 
 
@@ -47,7 +48,7 @@ def value_of(rules: RuleSet, name: str, written: Any) -> Any:
     if question is not None and question.kind == "clock":
         return text if ":" in text else f"{text.split()[0]}:00"
     if question is None or question.kind in ("choice", "text"):
-        return text.upper().replace(" ", "") if name == "sidewall" and text != "cant-tell" else text
+        return text.upper().translate(BARE_PRINT) if name == "sidewall" and text != "cant-tell" else text
     try:
         answer = read_written(question, text)
     except (Misread, ValueError):
@@ -76,7 +77,7 @@ def atoms(rules: RuleSet, answers: dict[str, Any], of_repair: bool = False) -> I
         if question is not None and question.kind == "choices":
             yield from _choices(name, written)
         elif name == "earlier-repairs":
-            yield name, "no" if written in ([], "no") else "yes"
+            yield name, "cant-tell" if written == "cant-tell" else "no" if written in ([], "no") else "yes"
             for repair in written if isinstance(written, list) else ():
                 yield from atoms(rules, repair, of_repair=True)
         elif question is not None and question.kind == "readings" and isinstance(written, str):
@@ -111,6 +112,8 @@ class Tally:
 
     def take(self, row: dict[str, Any], heard: dict[str, Any], rules: RuleSet) -> None:
         """Counts one sentence."""
+        hinted = set(row.get("maybe", ()))
+        row = {**row, "maybe": [*hinted, *(name for name, each in rules.questions.items() if each.key in hinted)]}
         wanted = list(atoms(rules, row.get("answers", {})))
         wanted += [(f"findings:{each}", "present") for each in row.get("findings_present", ())]
         wanted += [(f"findings:{each}", "absent") for each in row.get("findings_absent", ())]

@@ -19,6 +19,8 @@ from advisor.nlu.tokenizer import CLOCK_TIME
 MOST_UNKNOWN = 2
 #: What is known to say nothing of another vehicle, on either side of a vehicle's name.
 KNOWN = ("said", "doubtful", "thing", "label", "opening", "noun", "perhaps", "side", "denied", "asks", "repair", "no")
+#: With one of these in its clause or ahead of it, a sign is one inside, at the injury.
+INSIDE = frozenset({"inside", "around", "round", "hole", "nail", "screw", "injury", "puncture"})
 #: A word for an axle is a verb after one of these, and before one of those.
 VERB_AFTER = frozenset(
     (
@@ -246,11 +248,23 @@ class PhraseAnswers(Sayer):
             if joined or (follows and follows.marks[0].text in ("or", "nor")):
                 denial = Denial.DENIED
             else:
-                self._ask(question, f'"{mark.text}" after a denial: found, or not found?')
+                self._say(question, choice, self._words(mark), "", denied=True)
+                self.gathered.pieces[-1].hedge = f'"{mark.text}" after a denial: found, or not found?'
                 return
         self.denied_list = denial is Denial.DENIED
         words = self._denied_words(mark, clause) if denial is Denial.DENIED else self._words(mark)
+        placed = question != inputs.INSIDE_SIGNS or denial is not Denial.DENIED or self._of_an_injury(clause)
         self._say(question, choice, words, "", denial is Denial.DENIED)
+        if not placed:
+            self.gathered.pieces[-1].hedge = f'"{words}": round the injury, or anywhere?'
+
+    def _of_an_injury(self, clause: Clause) -> bool:
+        """Whether a sign is one at an injury: one was asked of or told of ahead, or it was looked for inside."""
+        if self.asked and self.rules.questions[self.asked[0]].over == "injuries":
+            return True
+        told = (piece.question for piece in self.gathered.pieces if not piece.hedge)
+        ahead = any(name == inputs.DEMOUNTED or self.rules.questions[name].over == "injuries" for name in told)
+        return ahead or not INSIDE.isdisjoint(token.text for token in self.tokens[: clause.marks[-1].end])
 
 
 def _label_alone(clause: Clause) -> str:

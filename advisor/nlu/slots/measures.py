@@ -32,6 +32,10 @@ from advisor.nlu.tokenizer import CLOCK_TIME, NUMBER_WORDS
 _SIDES = frozenset({"left", "right", "inside", "outside", "inboard", "outboard", "inward", "outward"})
 
 
+#: Right behind a figure these tell where the injury is, and no distance: 5 mm near the shoulder.
+WHERE_IT_IS = frozenset({"near", "close to", "next to", "by", "beside", "at the edge of"})
+
+
 #: A bare pressure with a point in it is in bar up to here.
 MOST_BAR = 12
 
@@ -91,6 +95,7 @@ def figure_with_unit(figure: Figure, question: Question, fahrenheit: bool = Fals
 
 def measured_from(clause: Clause, behind: list[Mark]) -> bool:
     """Whether a figure counts from somewhere: 20 mm in from the shoulder, 5 cm right of the rib."""
+    behind = behind[: next((at for at, mark in enumerate(behind) if mark.figure is not None), len(behind))]
     texts = [mark.text for mark in behind[:2]]
     if texts[:1] and texts[0] in _SIDES and texts[1:] == ["of"]:
         return True
@@ -153,13 +158,16 @@ def _length(figure: Figure, mark: Mark, clause: Clause, spoken: Spoken, place: i
     if spoken.last == inputs.TREAD_DEPTH and bare and clause.having("side"):
         return Placed(inputs.TREAD_DEPTH, figure.written(), figure.ask)
     if "/32" in figure.written() or figure.unit == "32nds":
-        if spoken.last == inputs.TREAD_DEPTH and bare:
+        before = clause.marks[place - 1].figure if place else None
+        if spoken.last == inputs.TREAD_DEPTH and (bare or (before is not None and "/32" in before.written())):
             return Placed(inputs.TREAD_DEPTH, figure.written())
         if not spoken.injuries.count and not spoken.injury_named:
             return Placed(inputs.TREAD_DEPTH, figure.written(), "32nds of an inch, with no word of what they measure")
         return Placed("", why=f"{inputs.TREAD_DEPTH}|{mark.text}: the tread depth?")
     after = clause.marks[place + 1] if place + 1 < len(clause.marks) else None
     ahead = [each for each in clause.marks[:place] if not each.has("filler", "about", "perhaps")]
+    if after is not None and after.text in WHERE_IT_IS:
+        return Placed("", why=f"{inputs.INJURY_SIZE}|{mark.text}: of what?")
     if measured_from(clause, clause.marks[place + 1 :]):
         return Placed("", why=f"{inputs.INJURY_SIZE}|{mark.text}: a distance, or the size?")
     if place > 1 and beside(clause.marks[place - 2]) and _given(clause.marks[place - 1]):
@@ -549,10 +557,16 @@ class FigureAnswers(RepairAnswers):
             (self.injuries.count or named)
             and not self.injuries.open
             and not any(q == inputs.EARLIER_REPAIRS for m in clause.marks for q, _ in gives_of(m))
+            and not (clause.having("repair-named") and not clause.having("thing", "opening"))
         ):
             about = [each for each in clause.having("about") if 0 <= mark.start - each.end <= 1]
             written = f"about {mark.text}" if about else mark.text
             self._say(inputs.CLOCK, written, self._text(*span_of(mark, about)), "")
+        elif clause.having("repair-named") and inputs.REPAIR_CLOCK in self.rules.questions:
+            why = f"{mark.text}: of the earlier repair?"
+            self.gathered.say(
+                Piece(inputs.REPAIR_CLOCK, max(self.repairs - 1, 0), mark.text, self._words(mark), hedge=why)
+            )
         else:
             why = f"{mark.text}: where the injury is, or the time?"
             self._ask(inputs.CLOCK, why)

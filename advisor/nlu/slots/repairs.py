@@ -80,7 +80,11 @@ class RepairAnswers(Sayer):
             self.gathered.ask(question, self.repairing, f'"{mark.text}": said, or denied?')
             return
         doubt = f'"{mark.text}" mostly means that, not always' if doubtful else ""
+        said = len(self.gathered.pieces)
         self._say_of_repair(question, choice, mark, clause, doubt)
+        if choice == "yes":
+            for piece in self.gathered.pieces[said:]:
+                piece.hedge = doubt
 
     def _say_of_repair(self, question: str, written: str, mark: Mark, clause: Clause, doubt: str) -> None:
         if self.repairs_open and not _all_of(clause):
