@@ -9,7 +9,7 @@ from typing import Any
 from msgspec.structs import replace
 
 from advisor.dialogue.changes import capital, take_several
-from advisor.dialogue.line_parts import LineRead, denied_but_for, doubly_told, with_parts, without_sound
+from advisor.dialogue.line_parts import LineRead, denied_but_for, doubly_told, with_parts, without_well
 from advisor.dialogue.not_counted import PASSED_OVER, SAID_IN_DOUBT, notes_of_words
 from advisor.dialogue.proposed_answers import (
     NUMBERS,
@@ -98,7 +98,7 @@ def listen(view: View, text: str, parts: LineRead | None = None) -> tuple[Sessio
         found, clear, line = parts
         heard = with_parts(heard, clear, found, line)
         left_out = tuple(key for key, answer in clear.items() if answer is None)
-    heard = without_sound(heard)
+    heard = without_well(heard, rules)
     heard = replace(heard, passed_over=(*heard.passed_over, *doubly_told(heard, state.case, view.listener)))
     moved = _spoken_over(before, heard, view.listener.spoken_of(text)) if before else ()
     if before and moved:
@@ -111,7 +111,7 @@ def listen(view: View, text: str, parts: LineRead | None = None) -> tuple[Sessio
     said |= {one.key for one in heard.proposed}
     left: tuple[Understood, ...] = ()
     if before:
-        unread = _notes_of(before.heard)
+        unread = _notes_of(before.heard, rules)
         state = state.noting(*unread, *_said_over(before, said, rules))
         left = tuple(one for one in before.proposed if one.key not in said)
     answers = _merged(before.answers if before else (), heard.understood)
@@ -119,9 +119,10 @@ def listen(view: View, text: str, parts: LineRead | None = None) -> tuple[Sessio
     return _waiting(view, state, Pending(heard, answers, (*left, *heard.proposed), lines, left_out))
 
 
-def _notes_of(heard: Heard) -> list[str]:
+def _notes_of(heard: Heard, rules: RuleSet) -> list[str]:
     """The notes of a sentence: words not understood, known ones that nothing was made of, an exception not heard."""
-    return notes_of_words(heard) + [f"{PASSED_OVER}{shown(part, LONGEST_KEPT)}" for part in denied_but_for(heard)]
+    excepted = denied_but_for(heard, rules)
+    return notes_of_words(heard) + [f"{PASSED_OVER}{shown(part, LONGEST_KEPT)}" for part in excepted]
 
 
 def _waiting(view: View, state: SessionState, pending: Pending) -> tuple[SessionState, list[Message]]:
@@ -323,7 +324,7 @@ def _take_proposed(view: View, pending: Pending, numbers: Sequence[int]) -> tupl
 def _take_all(view: View, pending: Pending) -> tuple[SessionState, list[Message]]:
     """Counts what was confirmed; the words not understood and the doubts are kept as notes."""
     rules = view.judge.rules
-    notes = _notes_of(pending.heard)
+    notes = _notes_of(pending.heard, rules)
     doubted = (one for one in pending.answers if one.doubt)
     notes += [f"{SAID_IN_DOUBT}{question_in_words(one.key, rules)}: {one.doubt}" for one in doubted]
     notes += [note_of(one, rules) for one in pending.proposed]

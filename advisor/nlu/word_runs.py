@@ -77,6 +77,10 @@ class WordRun:
             else:
                 at += 1
 
+    def ends(self, words: Sequence[str], at: int) -> set[int]:
+        """Where it may end that begins at a word, in words without figures."""
+        return {found.end for found in self._from(0, at, words, {})}
+
     def _from(
         self, number: int, at: int, words: Sequence[str], figures: Mapping[int, tuple[Figure, int]]
     ) -> Iterator[RunFound]:
