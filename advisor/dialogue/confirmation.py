@@ -17,7 +17,7 @@ from advisor.dialogue.line_parts import (
     said_strictly,
     same_answer,
     with_parts,
-    without_sound,
+    without_well,
 )
 from advisor.dialogue.not_counted import PASSED_OVER, SAID_IN_DOUBT, notes_of_words
 from advisor.dialogue.proposed_answers import (
@@ -164,7 +164,7 @@ def listen(view: View, text: str, parts: LineRead | None = None) -> tuple[Sessio
         found, clear, line = parts
         heard = with_parts(heard, clear, found, line)
         left_out = tuple(key for key, answer in clear.items() if answer is None)
-    heard = without_sound(heard)
+    heard = without_well(heard, rules)
     heard = replace(heard, passed_over=(*heard.passed_over, *doubly_told(heard, state.case, view.listener)))
     moved = _spoken_over(before, heard, view.listener.spoken_of(text)) if before else ()
     if before and moved:
@@ -177,7 +177,7 @@ def listen(view: View, text: str, parts: LineRead | None = None) -> tuple[Sessio
     said |= {one.key for one in heard.proposed}
     left: tuple[Understood, ...] = ()
     if before:
-        unread = _notes_of(before.heard)
+        unread = _notes_of(before.heard, rules)
         state = state.noting(*unread, *_said_over(before, said, rules))
         left = tuple(one for one in before.proposed if one.key not in said)
     answers = _merged(before.answers if before else (), heard.understood)
@@ -230,7 +230,7 @@ def _to_be_seen(view: View, pending: Pending) -> bool:
     What was only said in doubt, can't be taken by its number and changes nothing is asked when its turn comes.
     """
     heard, case = pending.heard, view.state.case
-    left_over = heard.not_understood or heard.passed_over or denied_but_for(heard)
+    left_over = heard.not_understood or heard.passed_over or denied_but_for(heard, view.judge.rules)
     proposed = any(
         case.get(one.over, one.key) is not None or not isinstance(taken(one, view.judge.rules), str)
         for one in pending.proposed
@@ -275,9 +275,10 @@ def _alters(case: Case, one: Understood) -> bool:
     return old is not None and not same_answer(old, one.answer)
 
 
-def _notes_of(heard: Heard) -> list[str]:
+def _notes_of(heard: Heard, rules: RuleSet) -> list[str]:
     """The notes of a sentence: words not understood, known ones that nothing was made of, an exception not heard."""
-    return notes_of_words(heard) + [f"{PASSED_OVER}{shown(part, LONGEST_KEPT)}" for part in denied_but_for(heard)]
+    excepted = denied_but_for(heard, rules)
+    return notes_of_words(heard) + [f"{PASSED_OVER}{shown(part, LONGEST_KEPT)}" for part in excepted]
 
 
 def _waiting(view: View, state: SessionState, pending: Pending) -> tuple[SessionState, list[Message]]:
@@ -530,7 +531,7 @@ def _all_picked(view: View, pending: Pending) -> bool:
 def _take_all(view: View, state: SessionState, pending: Pending) -> tuple[SessionState, list[Message]]:
     """Counts what was confirmed; the words not understood and the doubts are kept as notes."""
     rules = view.judge.rules
-    notes = _notes_of(pending.heard)
+    notes = _notes_of(pending.heard, rules)
     doubted = (one for one in pending.answers if one.doubt)
     notes += [f"{SAID_IN_DOUBT}{question_in_words(one.key, rules)}: {one.doubt}" for one in doubted]
     notes += [note_of(one, rules) for one in pending.proposed]

@@ -34,6 +34,7 @@ from advisor.model.case import Answer, Case, Choice, Choices, Key, Readings, Tex
 from advisor.model.problems import Misread
 from advisor.model.quantity import Measure
 from advisor.model.ruleset import Question, RuleSet
+from advisor.nlu.part_runs import part_runs_of
 from advisor.nlu.pipeline import CORRECTS, Listener
 from advisor.nlu.qualifiers import ALTERS, CONTRARY, TAKES_BACK
 from advisor.nlu.result import Heard, Understood
@@ -43,18 +44,8 @@ from advisor.nlu.tagger import marked
 _CORRECTED = re.compile(rf"(?<!\w){CORRECTS.pattern}", re.I)
 #: The first two are a part's own where it tells something by itself: tread nearly bald.
 _DOUBTS = (ALTERS, ROUGHLY, HEDGE, NOT_LOOKED, OTHER_TIME, OTHERS_WORD, SUPPOSED, _CORRECTED)
-#: What makes an exception of what stands ahead of it.
-_EXCEPTION = re.compile(
-    r"\b(?:but|except|apart from|other than|bar|barring|save|excepting) (?:for )?"
-    r"(?!no\b|not\b|nothing\b|never\b|none\b|otherwise\b|all\b|the rest\b)\w"
-)
 #: Small words that a choice is said with: it's off, not a run-flat.
 _LITTLE = re.compile(r"\b(?:(?:it|that|this)(?:'s| is| was)|its|an?|the|any)\s+", re.I)
-#: A part of the tire that a part of a line just says to be sound.
-_SOUND = re.compile(
-    r"(?:the |all (?:the )?)?(?P<what>cords?|pl(?:y|ies)|belts?|beads?|sidewalls?|liner)"
-    r"(?: is| are| all| look| looks)* (?:fine|good|ok|okay|sound|intact)"
-)
 
 
 class AskedNow(Struct, frozen=True):
@@ -159,7 +150,10 @@ def _idle(part: str, line: AskedNow, found: LineSays) -> bool:
     """Whether a part tells nothing new: what was answered before, or words that the ear knows and makes nothing of."""
     of = line.rules.over_of
     told = {**{key: line.case.get(of(key[0]), key) for key in line.stands}, **found}
-    if _SOUND.fullmatch(plain(part)):
+    runs = part_runs_of(line.rules.phrases)
+    if runs.made_up(part, "well"):
+        return True
+    if runs.made_up(part, "well", "absent") and not line.listener.hear(part, line.case).understood:
         return True
     every = {**line.stands, **line.others, **line.here}
     try:
@@ -290,13 +284,13 @@ def with_parts(heard: Heard, clear: LineSays, found: Parts, line: AskedNow) -> H
     )
 
 
-def denied_but_for(heard: Heard) -> tuple[str, ...]:
+def denied_but_for(heard: Heard, rules: RuleSet) -> tuple[str, ...]:
     """The parts of a text that make an exception of which nothing was heard but denials: no plugs but one."""
-    found = list[str]()
+    found, runs = list[str](), part_runs_of(rules.phrases)
     for part in parts_of(heard.text):
         words = set(plain(part).split())
         told = [one.answer for one in (*heard.understood, *heard.proposed) if set(plain(one.words).split()) <= words]
-        if told and all(_denial(answer) for answer in told) and _EXCEPTION.search(plain(part)):
+        if told and all(_denial(answer) for answer in told) and runs.within(part, "exception"):
             found.append(part)
     return tuple(found)
 
@@ -319,13 +313,15 @@ def _denial(answer: Answer) -> bool:
     return answer == Choice("no") or (isinstance(answer, Choices) and not answer.present)
 
 
-def without_sound(heard: Heard) -> Heard:
-    """What was heard, without words that the line says once, and of which it just says that they are sound."""
-    said = Counter(re.findall(r"\w+", plain(heard.text)))
-    sound = {match["what"] for part in parts_of(heard.text) if (match := _SOUND.fullmatch(plain(part)))}
-    sound = {word for word in sound if said[word] == 1}
-    not_understood = tuple(word for word in heard.not_understood if plain(word) not in sound)
-    passed_over = tuple(word for word in heard.passed_over if plain(word) not in sound)
+def without_well(heard: Heard, rules: RuleSet) -> Heard:
+    """What was heard, without words that the line says only in parts that tell nothing bad."""
+    runs, words = part_runs_of(rules.phrases), re.compile(r"\w+")
+    said = Counter(words.findall(plain(heard.text)))
+    parts = [part for part in parts_of(heard.text) if runs.made_up(part, "well", "absent")]
+    well = Counter(word for part in parts for word in words.findall(plain(part)))
+    over = {word for word, times in well.items() if said[word] <= times}
+    not_understood = tuple(word for word in heard.not_understood if plain(word) not in over)
+    passed_over = tuple(word for word in heard.passed_over if plain(word) not in over)
     return replace(heard, not_understood=not_understood, passed_over=passed_over)
 
 

@@ -6,10 +6,11 @@ import re
 from collections.abc import Collection, Iterable, Sequence
 from typing import TYPE_CHECKING
 
-from advisor.loader.answer_codec import CLOSING_WORDS, NONE_WORDS, plain
+from advisor.loader.answer_codec import NONE_WORDS, YES_OR_NO, plain
 from advisor.model.problems import shown
 
 if TYPE_CHECKING:
+    from advisor.model.lexicon_entries import Phrases
     from advisor.nlu.result import Heard
 
 #: Ahead of the words of a note of what was typed and not understood.
@@ -33,22 +34,10 @@ SHORTEST_WORD = 4
 #: A slip on so many letters still makes the same word.
 LETTERS_TO_SLIPS = 3
 _WORD = re.compile(r"[^\W\d_]+")
-#: Said of a tire as a whole, it tells of nothing bad; what it leaves open is asked again.
-_WELL = (
-    r"(?:no (?:damage|problems?|issues?|marks?)|nothing(?: found| seen| there| wrong)?|none|"
-    r"(?:(?:all|everything|looks|is|it) )*(?:good|fine|sound|clean|ok|okay))"
-)
-_ALL_WELL = re.compile(rf"{_WELL}(?:(?:, | and |; ){_WELL})*\.?")
-_NOTHING_TOLD = NONE_WORDS | CLOSING_WORDS | {"yes", "yep", "yeah", "nope", "ok", "okay"}
 _FIGURE = re.compile(r"\d+(?:[.,/]\d+)*")
 
 
-def all_well(text: str) -> bool:
-    """Whether a text only says of the tire as a whole that it is well: it tells nothing bad, and answers nothing."""
-    return _ALL_WELL.fullmatch(plain(text)) is not None
-
-
-def tells_something(text: str, ended: bool, measured: bool = False) -> bool:
+def tells_something(text: str, ended: bool, phrases: Phrases, measured: bool = False) -> bool:
     """Whether a line that was not understood may have told something: all but a slip of a key and what tells nothing.
 
     `ended`: no question is open, at which a letter or a figure of a list could be such a slip. `measured`: a figure
@@ -56,12 +45,14 @@ def tells_something(text: str, ended: bool, measured: bool = False) -> bool:
     """
     if measured and plain(text) in NONE_WORDS - {"no"}:
         return True
-    if all_well(text) or plain(text) in _NOTHING_TOLD:
-        return False
-    if not any(sign.isalnum() or not sign.isascii() for sign in text):
+    if plain(text) in NONE_WORDS | YES_OR_NO or not any(sign.isalnum() or not sign.isascii() for sign in text):
         return False
     slip = len(text.strip()) == 1 and text.isascii()
-    return not slip or (ended and text.strip().isdigit())
+    if slip:
+        return ended and text.strip().isdigit()
+    from advisor.dialogue.no_news import is_no_news
+
+    return not is_no_news(text, phrases)
 
 
 def noted_only(heard: Heard, words: str) -> str:

@@ -11,12 +11,10 @@ import re
 from collections.abc import Iterable, Mapping, Sequence
 from contextlib import suppress
 
-from advisor.dialogue.not_counted import all_well
 from advisor.domain.clock import read_clock
 from advisor.domain.sidewall.parser import read_sidewall
 from advisor.loader.answer_codec import (
     CANT_TELL_WORDS,
-    CLOSING_WORDS,
     NONE_WORDS,
     OTHER_NO,
     OTHER_YES,
@@ -33,6 +31,7 @@ from advisor.model.lexicon_entries import folded
 from advisor.model.problems import Misread, shown
 from advisor.model.quantity import Measure, read_measure
 from advisor.model.ruleset import Question, RuleSet
+from advisor.nlu.part_runs import part_runs_of
 
 #: Said of a part of a line: this may be left out.
 LEFT_OUT = None
@@ -143,11 +142,11 @@ def read_prompt_line(text: str, questions: OpenQuestions, rules: RuleSet, asked:
             found[lead] = Choice(bare_choice(questions[lead], part))  # said to what was asked
             continue
         left = still_open(questions, found)
-        if len(parts) > 1 and plain(part) in CLOSING_WORDS and closes(part, left, rules):
+        if len(parts) > 1 and part_runs_of(rules.phrases).whole(part, "closing") and closes(part, left, rules):
             continue
         said = read_part(part, left, rules, first, asked) or read_part(part, swept, rules, None, asked)
         if said is None:
-            if len(parts) > 1 and _only_well(part):
+            if len(parts) > 1 and _only_well(part, rules):
                 continue
             return None
         for key, answer in said.items():
@@ -200,26 +199,17 @@ def bare_answer(text: str, question: Question) -> str:
     return _ALL_ROUND.sub("", closed(text)) if question.kind == inputs.READINGS else closed(text)
 
 
-#: A part that says only that something is there, or one more: yes one, a couple, there is.
-_THERE_IS = re.compile(
-    r"(?:(?:and|well|but|oh|or) )*(?:(?:one|two|three|four|a couple|a few|some|several|another|both)"
-    r"(?: more| of (?:them|those))?|there (?:is|are|was|were)|it (?:was|is|has|did))"
-)
-_YES_SAID = re.compile(
-    r"(?:(?:and|well|but|oh|or) )*(?:yes|yep|yeah|yup|ja|doch)"
-    r"(?: (?:one|two|some|a few|a couple|inside|outside|there (?:is|are|was)|it (?:is|was|has|did)))?"
-)
-_NO_SAID = re.compile(r"(?:no|not|none|nope|nothing|never|nah|nein|kein\w*|nicht\w*)\b.*")
-
-
-def contrary_part(text: str) -> str:
+def contrary_part(text: str, rules: RuleSet) -> str:
     """The part of a line that says yes behind a no, or only that there is one or one more; empty for none."""
-    denied = False
-    for place, part in enumerate(each.strip() for each in _PARTS.split(text) if each.strip()):
-        word = plain(part)
-        if place and (_THERE_IS.fullmatch(word) or (denied and _YES_SAID.fullmatch(word))):
+    first, *others = (each.strip() for each in _PARTS.split(text) if each.strip())
+    if not others:
+        return ""
+    runs = part_runs_of(rules.phrases)
+    denied = runs.whole(first, "denial")
+    for part in others:
+        if runs.whole(part, "there-is") or (denied and runs.whole(part, "yes-again")):
             return part
-        denied = denied or bool(_NO_SAID.fullmatch(word))
+        denied = denied or runs.whole(part, "denial")
     return ""
 
 
@@ -324,13 +314,13 @@ def half_denied(part: str, question: Question) -> bool:
 
 def closes(part: str, questions: OpenQuestions, rules: RuleSet) -> bool:
     """Whether a part only closes a line: no more, that's it."""
-    closing = plain(part) in CLOSING_WORDS or _only_well(part)
+    closing = part_runs_of(rules.phrases).whole(part, "closing") or _only_well(part, rules)
     return closing and not any(by_name(part, each, rules) for each in questions.values())
 
 
-def _only_well(part: str) -> bool:
+def _only_well(part: str, rules: RuleSet) -> bool:
     """Whether a part just says that the tire is well, and is no answer to a list."""
-    return all_well(part) and plain(part) not in _BARE
+    return plain(part) not in _BARE and part_runs_of(rules.phrases).made_up(part, "well")
 
 
 def still_open(questions: OpenQuestions, found: LineSays) -> OpenQuestions:

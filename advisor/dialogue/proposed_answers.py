@@ -9,12 +9,13 @@ from msgspec.structs import replace
 
 from advisor.dialogue.not_counted import SAID_IN_DOUBT
 from advisor.engine.templates import value_in_words
-from advisor.loader.answer_codec import CLOSING_WORDS, NONE_WORDS, read_typed, words_for
+from advisor.loader.answer_codec import NONE_WORDS, read_typed, words_for
 from advisor.model.case import CANT_TELL, Answer, Case, Choice, Choices, Key, Readings
 from advisor.model.problems import Misread, shown
 from advisor.model.quantity import Measure, read_measure
 from advisor.model.ruleset import Question, RuleSet
 from advisor.nlu.hedge_scope import helps_answer
+from advisor.nlu.part_runs import part_runs_of
 from advisor.nlu.qualifiers import ALTERED
 from advisor.nlu.result import Heard, Understood
 from advisor.nlu.scope_words import HEDGE, ROUGHLY
@@ -202,6 +203,7 @@ def doubts_noted(notes: Iterable[str]) -> list[str]:
 
 _LEFT_OPEN = "left open"
 _NOTED = re.compile(rf'{SAID_IN_DOUBT}(?P<name>.+): (?P<value>.+?), from "(?P<words>.+?)"; (?P<why>.*)', re.S)
+_QUOTED = re.compile(r'"([^"]+)"')
 _FIGURE = re.compile(r"\d+(?:[.,/]\d+)?")
 #: So many doubts are named on the card; all are among the notes.
 MOST_DOUBTS_SHOWN = 3
@@ -234,11 +236,13 @@ def _settled(noted: re.Match[str], case: Case, key: Key | None, rules: RuleSet) 
     value, question = noted["value"], rules.questions[key[0]]
     stands = case.get(question.over, key)
     if stands is None or value == value_in_words(CANT_TELL, question):
-        return True
+        of_a_figure = noted["why"].endswith(_OF_WHAT.removeprefix(": "))  # of which nothing was made
+        return stands is not None or not of_a_figure
     if value == _LEFT_OPEN:
         return _closed(noted["words"], stands, question)
     if value == value_in_words(stands, question):
-        altered = noted["why"].startswith(ALTERED) and not any(f'"{word}"' in noted["why"] for word in CLOSING_WORDS)
+        runs, quoted = part_runs_of(rules.phrases), _QUOTED.findall(noted["why"])
+        altered = noted["why"].startswith(ALTERED) and not any(runs.whole(word, "closing") for word in quoted)
         return not altered or stands == _worst(question)
     if isinstance(stands, Choice):
         said = next((each.id for each in question.choices if each.says == value), "")

@@ -301,8 +301,8 @@ class Consultation:
         noted = self._state.as_said
         before, put = replace(self._state, as_said=None), self.ask
         self._state = before
-        said = (self._back_to(noted, text) if noted is not None else []) or self._come_of(text)
-        refused = said and all(message.kind == "complaint" for message in said) and self._state == before
+        said = (self._back_to(noted, text) if noted is not None else []) or self._heard(text)
+        refused = self._is_refused(said, before)
         if not refused:
             self._state = replace(self._state, refused=False)
             self.understood(text)
@@ -311,6 +311,34 @@ class Consultation:
         if refused and self.lose(text) and put is None:
             return [Message("complaint", (f"{NOTHING_OPEN} What you typed counts for nothing; the card says so.",))]
         return said
+
+    def _is_refused(self, said: list[Message], before: SessionState) -> bool:
+        return bool(said) and all(message.kind == "complaint" for message in said) and self._state == before
+
+    def _heard(self, text: str) -> list[Message]:
+        """What comes of a typed line as it stands; where that is not clear, of what is left without what is no news."""
+        before = self._state
+        if self.judge.rules.phrases.bare and not text.strip().isdecimal():
+            from advisor.dialogue.no_news import in_bare_words
+
+            text = in_bare_words(text, self.judge.rules.phrases)
+        said = self._come_of(text)
+        waits = self._state.pending
+        clear = waits is None and self._state.notes == before.notes and not self._is_refused(said, before)
+        if clear or before.pending is not None or " " not in text.strip() or len(text) > LONGEST_LINE:
+            return said  # of what waits a part that is well may be set right
+        from advisor.dialogue.no_news import without_no_news
+
+        whole, self._state = self._state, before
+        rules, ask = self.judge.rules, self.ask
+        open_now = {key: rules.questions[key[0]] for key in self.judgement.walk.to_ask}
+        told = without_no_news(text, ask.question if ask else None, open_now, rules)
+        outright = waits is not None and waits.outright and plain(told) not in NONE_WORDS
+        again = self._come_of(told) if told != text and not outright else []
+        if not again or self._is_refused(again, before):
+            self._state = whole
+            return said
+        return again
 
     def _held(self, text: str) -> list[Message]:
         """A yes or no right behind a refused line, or a yes behind one noted as said, says first what it would answer.
@@ -359,7 +387,7 @@ class Consultation:
         """Keeps a line that was not understood among the notes, where it may have told something."""
         ask = self.ask
         measured = ask is not None and ask.question.kind in inputs.FIGURE_KINDS
-        told = tells_something(text, ask is None, measured)
+        told = tells_something(text, ask is None, self.judge.rules.phrases, measured)
         if told and measured and ask is not None and plain(text) in NONE_WORDS:
             text = f"{ask.question.name}: {text}"  # said to the next question, it is another answer
         if told:
@@ -384,7 +412,7 @@ class Consultation:
             return self._empty(ask)
         from advisor.dialogue.prompt_line import contrary_part
 
-        if against := contrary_part(text):
+        if against := contrary_part(text, self.judge.rules):
             says = f'"{shown(against, 40)}" may say something more or the contrary, so nothing of the line is taken.'
             return [Message("complaint", (f"{says} Say by itself what was found.",))]
         own = self._is_own(ask, text)

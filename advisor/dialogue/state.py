@@ -35,6 +35,12 @@ class Pending(Struct, frozen=True):
     lines: tuple[str, ...] = ()
     left_out: tuple[Key, ...] = ()
 
+    @property
+    def outright(self) -> bool:
+        """Whether all of the line was understood, and said outright."""
+        heard = self.heard
+        return not (heard.not_understood or heard.passed_over or heard.asks_back or self.proposed)
+
 
 class AsSaid(Struct, frozen=True):
     """A sentence that was counted without being confirmed: as it would have waited, and what stood before and after.

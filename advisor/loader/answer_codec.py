@@ -171,13 +171,6 @@ NONE_WORDS = OTHER_NO | {
     "none", "nothing", "no", "none of them", "none of these", "nothing else", "all clear", "nothing found",
     "none found",
 }  # fmt: skip
-#: Words that close a line and say nothing by themselves: what they leave open is asked.
-CLOSING_WORDS = frozenset({
-    "no more", "nothing more", "that's all", "thats all", "that's it", "thats it", "that is all", "that is it",
-    "all the rest is fine", "the rest is fine", "rest is fine", "rest fine", "rest ok", "rest is ok", "the rest is ok",
-    "everything else is fine", "everything else fine", "everything else is ok", "otherwise fine", "otherwise ok",
-    "no more to say", "done", "all looked at", "everything looked at", "all checked", "everything checked",
-})  # fmt: skip
 #: A choice may be typed by its beginning from this many letters on; shorter ones are too easily meant otherwise.
 SHORTEST_BEGINNING = 4
 _ITEM = re.compile(r"\s*(?:[,;]|\band\b|\+)\s+|\s*;\s*|,(?=\D)")

@@ -62,7 +62,25 @@ CUES = (
     "rude",
     "filler",
 )
-
+#: What a part of a line is that some words make up.
+PART_KINDS = (
+    "idle",
+    "well",
+    "absent",
+    "of-figure",
+    "of-injury",
+    "of-wheel",
+    "first",
+    "no-again",
+    "closing",
+    "there-is",
+    "yes-again",
+    "denial",
+    "exception",
+    "affirmed",
+)
+#: Words of a language for these count as these, wherever a part of a line is nothing else.
+BARE_KINDS = ("yes", "no", "none", "cant-tell")
 
 #: Ahead of a choice: its frames say that there is none.
 DENIES = "not "
@@ -152,6 +170,12 @@ def build_phrases(read: Values, draft: Builder) -> None:
     _classes_known(frames, classes, read)
     ordinary = old.ordinary.union(read["ordinary"].casefold().split())
     telling = old.telling.union(*(words.casefold().split() for words in read["telling"].values()))
+    parts, bare = dict(old.parts), dict(old.bare)
+    for kind, runs in read["parts"].items():
+        parts[kind] = (*parts.get(kind, ()), *runs)
+    _classes_of_parts_known(classes, read)
+    for word, others in read["bare"].items():
+        bare[word] = bare.get(word, frozenset()).union(map(folded, others))
     told = (FigureRun(run["said"], run["sets"], tuple(run["drops"]), tuple(run["having"])) for run in read["runs"])
     draft.phrases = Phrases(
         claims.says,
@@ -168,6 +192,8 @@ def build_phrases(read: Values, draft: Builder) -> None:
         (*old.none_of, *read["none_of"]),
         dictated,
         telling,
+        parts,
+        bare,
     )
 
 
@@ -185,15 +211,26 @@ def _classes_known(frames: Iterable[WordFrame], classes: Mapping[str, tuple[str,
     """A problem for each class that a frame names and nobody gives."""
     for frame in frames:
         for part in frame.parts:
-            for option in part.split("|"):
-                if option.startswith("@") and option[1:] not in classes:
-                    read.at.diagnostics.add(
-                        "unknown-name",
-                        read.node,
-                        f'the word class "{shown(option, 60)}" of a frame',
-                        f"one of classes: {', '.join(sorted(classes))}",
-                        "add it under classes:, or correct it",
-                    )
+            _known("a frame", part, classes, read, read.node)
+
+
+def _classes_of_parts_known(classes: Mapping[str, tuple[str, ...]], read: Values) -> None:
+    """A problem for each class that a run of a part names and nobody gives."""
+    for kind, runs in read["parts"].items():
+        for part in (part for run in runs for part in run.split()):
+            _known(f"parts: {kind}", part, classes, read, read["parts"].nodes[kind])
+
+
+def _known(of: str, part: str, classes: Mapping[str, tuple[str, ...]], read: Values, node: yaml.Node) -> None:
+    for option in part.removeprefix("!").removesuffix("*").split("|"):
+        if option.startswith("@") and option[1:] not in classes:
+            read.at.diagnostics.add(
+                "unknown-name",
+                node,
+                f'the word class "{shown(option, 60)}" of {of}',
+                f"one of classes: {', '.join(sorted(classes))}",
+                "add it under classes:, or correct it",
+            )
 
 
 def _words(phrases: Iterable[_Placed]) -> list[str]:

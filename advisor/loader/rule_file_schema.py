@@ -10,7 +10,7 @@ from __future__ import annotations
 from typing import NamedTuple
 
 from advisor.loader.condition_reader import LaterWhen, When
-from advisor.loader.phrase_file import CUES, WAYS, ChoiceRef, FrameRef, Phrase
+from advisor.loader.phrase_file import BARE_KINDS, CUES, PART_KINDS, WAYS, ChoiceRef, FrameRef, Phrase
 from advisor.loader.schema_types import (
     QUANTITIES,
     After,
@@ -402,6 +402,8 @@ _PHRASES = Mapping(
     only_when_asked=strings(),
     ordinary=String(),
     telling=MapOf(String(), String()),
+    parts=MapOf(Keyword(*PART_KINDS), strings(), placed=True),
+    bare=MapOf(Keyword(*BARE_KINDS), strings()),
     classes=MapOf(String(), strings()),
     frames=_FRAMES,
     signs=_FRAMES,

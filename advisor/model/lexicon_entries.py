@@ -55,6 +55,7 @@ class Phrases(Struct, frozen=True):
     `runs`: figures told by the run of a line; behind `sets_right` another choice of the same question is meant; a list
     that one of `none_of` ends is denied.
     `telling`: words that tell of something bad, so that they are never passed over without a word.
+    `parts`: runs by what a part of a line is that they make up. `bare`: words for a bare yes, no, none or can't tell.
     `dictated`: a word that is also heard for another one, that one, and the words beside which it is.
     """
 
@@ -72,6 +73,8 @@ class Phrases(Struct, frozen=True):
     none_of: tuple[str, ...] = ()
     dictated: Mapping[str, tuple[str, frozenset[str]]] = field(default_factory=dict)
     telling: frozenset[str] = frozenset()
+    parts: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    bare: Mapping[str, frozenset[str]] = field(default_factory=dict)
 
 
 def folded(text: str) -> str:

@@ -20,6 +20,7 @@ from advisor.nlu.hedge_scope import Scope, held_back, turn_denials
 from advisor.nlu.hints import propose
 from advisor.nlu.interpreter import ClauseAnswers
 from advisor.nlu.lexicon import Lexicon
+from advisor.nlu.part_runs import part_runs_of
 from advisor.nlu.qualifiers import ALTERED
 from advisor.nlu.result import AskBack, Heard, Understood
 from advisor.nlu.said_figures import Runs
@@ -29,12 +30,6 @@ from advisor.nlu.tokenizer import CLOCK_TIME, Token
 #: Only so much of a pasted novel is looked at; the rest is named as not understood.
 MOST_LOOKED_AT = 2000
 CORRECTS = re.compile(r"\s*(?:no\b[ ,.:;-]+\S|sorry\b|correction\b|i mean\b|i meant\b|make that\b|actually\b)", re.I)
-_PLACE = r"(?:inside|outside|inner|outer|in|out|other side|shoulder|sidewall|bead|tread|innen|drinnen|außen|aussen)"
-_THERE = r"(?:yes|yep|yeah|plenty|lots|loads|some|one|has|have|definitely|sure|ja|doch|einige|eine?r?)"
-#: What was denied at one place is there at another: no bulge outside, inside yes.
-_AFFIRMED = re.compile(
-    rf"\b{_PLACE}\b[ ,:-]{{0,3}}\b{_THERE}\b|\b{_THERE}\b[ ,:-]{{0,3}}(?:on the |at the )?\b{_PLACE}\b", re.I
-)
 #: Choices that mean in each question something else.
 _BARE = frozenset({"yes", "no", "other"})
 
@@ -50,6 +45,7 @@ class Listener:
         self.rules = asked_as_inputs(rules)
         self.lexicon = Lexicon(self.rules)
         self._runs = Runs(self.rules.phrases)
+        self._parts = part_runs_of(self.rules.phrases)
 
     def spoken_of(self, text: str) -> set[str]:
         """The questions that a line names, whatever it says of them; a question names none."""
@@ -103,10 +99,10 @@ class Listener:
     ) -> tuple[tuple[Understood, ...], tuple[Understood, ...]]:
         """A choice that "no" and another one of its question follow is in doubt: drive no steer may set it right."""
         altered = list[Understood]()
-        affirmed = _AFFIRMED.search(text)
+        affirmed = self._parts.within(text, "affirmed") if any(map(_denies, (*understood, *proposed))) else ""
         for one in understood:
             if affirmed and _denies(one):
-                altered.append(replace(one, hedge=f'{ALTERED} "{affirmed[0]}"'))
+                altered.append(replace(one, hedge=f'{ALTERED} "{affirmed}"'))
             if not isinstance(one.answer, Choice):
                 continue
             others = [each for each in self.rules.questions[one.key[0]].choices if each.id not in _BARE]
@@ -115,7 +111,7 @@ class Listener:
             if (match := next(filter(None, said), None)) and match[0].casefold() not in one.words.casefold():
                 altered.append(replace(one, hedge=f'{ALTERED} "{match[0]}"'))
         if affirmed:
-            held = (replace(one, hedge=f'{ALTERED} "{affirmed[0]}"') if _denies(one) else one for one in proposed)
+            held = (replace(one, hedge=f'{ALTERED} "{affirmed}"') if _denies(one) else one for one in proposed)
             proposed = tuple(held)
         keys = {one.key for one in altered}
         return tuple(one for one in understood if one.key not in keys), (*proposed, *altered)

@@ -84,6 +84,10 @@ class WordRun:
         first = self._first
         return range(len(words)) if first is None else [at for at, word in enumerate(words) if word in first]
 
+    def ends(self, words: Sequence[str], at: int) -> set[int]:
+        """Where it may end that begins at a word, in words without figures."""
+        return {found.end for found in self._from(0, at, words, {})}
+
     def _from(
         self, number: int, at: int, words: Sequence[str], figures: Mapping[int, tuple[Figure, int]]
     ) -> Iterator[RunFound]:

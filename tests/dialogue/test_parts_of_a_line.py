@@ -377,13 +377,10 @@ def test_what_is_plainly_harmless_behind_a_good_answer_counts_at_once(question: 
 
 
 @pytest.mark.parametrize(
-    ("question", "line", "waits"),
-    [("sealant", "no patches, no plugs", False), ("inside-signs", "no rust, liner fine, cords fine", True)],
+    ("question", "line"), [("sealant", "no patches, no plugs"), ("inside-signs", "no rust, liner fine, cords fine")]
 )
-def test_what_is_denied_twice_or_said_to_be_sound_leaves_no_word_on_the_card(
-    question: str, line: str, waits: bool
-) -> None:
-    assert first_line(question, line) == (waits, "Work through the steps in order.")
+def test_what_is_denied_twice_or_said_to_be_sound_counts_at_once(question: str, line: str) -> None:
+    assert first_line(question, line) == (False, "Work through the steps in order.")
 
 
 @pytest.mark.parametrize(

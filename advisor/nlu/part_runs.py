@@ -1,0 +1,75 @@
+"""What a part of a line is by its words alone, as `parts` of the phrases give it: it closes, it tells nothing bad."""
+
+from __future__ import annotations
+
+import re
+
+from advisor.model.lexicon_entries import Phrases, folded
+from advisor.nlu.word_runs import WordRun
+
+#: A longer part is looked at no further: it may tell anything.
+MOST_PART_WORDS = 24
+_WORD = re.compile(r"[^\W_]+(?:'[^\W_]+)*|[^\s\w]|_")
+
+
+class PartRuns:
+    """The runs of a rule set's phrases, by what a part is that they make up; made ready when first needed."""
+
+    def __init__(self, phrases: Phrases) -> None:
+        self._phrases = phrases
+        self._fixed = {wrong: right for wrong, right in phrases.spellings.items() if " " not in f"{wrong}{right}"}
+        self._ready: dict[str, list[WordRun]] = {}
+
+    def _of(self, kind: str) -> list[WordRun]:
+        if kind not in self._ready:
+            runs = self._phrases.parts.get(kind, ())
+            self._ready[kind] = [WordRun(run, self._phrases.classes, self._fixed) for run in runs]
+        return self._ready[kind]
+
+    def words(self, text: str) -> list[str]:
+        """The words of a text as the runs are held to them, signs among them."""
+        words = _WORD.findall(folded(text).rstrip(".!"))
+        return [";" if word == "." else self._fixed.get(word, word) for word in words]
+
+    def whole(self, text: str, kind: str) -> bool:
+        """Whether one run is all of a text."""
+        words = self.words(text)
+        return any(len(words) in run.ends(words, 0) for run in self._of(kind))
+
+    def within(self, text: str, kind: str) -> str:
+        """The first words of a text that a run takes, or an empty text."""
+        words = self.words(text)
+        found = (" ".join(words[one.start : one.end]) for run in self._of(kind) for one in run.found(words, {}))
+        return next(found, "")
+
+    def made_up(self, text: str, *kinds: str) -> bool:
+        """Whether a text is nothing but runs of these kinds, one behind the other, with idle words about them."""
+        words = self.words(text)
+        if len(words) > MOST_PART_WORDS:
+            return False
+        known = set(words)
+        idle = [run for run in self._of("idle") if run.may_stand(known)]
+        runs = [run for kind in kinds for run in self._of(kind) if run.may_stand(known)]
+        so_far, told = {0}, set[int]()
+        for at in range(len(words)):
+            if at not in so_far | told:
+                continue
+            ends = {end for run in runs for end in run.ends(words, at) if end > at}
+            passed = {end for run in idle for end in run.ends(words, at) if end > at}
+            told |= ends | (passed if at in told else set())
+            so_far |= passed if at in so_far else set()
+        return len(words) in told
+
+
+_READY: list[tuple[Phrases, PartRuns]] = []
+#: Of so many rule sets they are kept.
+_MOST_KEPT = 4
+
+
+def part_runs_of(phrases: Phrases) -> PartRuns:
+    """The runs of some phrases made ready, once."""
+    for known, runs in _READY:
+        if known is phrases:
+            return runs
+    _READY[:] = [(phrases, PartRuns(phrases)), *_READY[: _MOST_KEPT - 1]]
+    return _READY[0][1]
