@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping
 
 from advisor.console.session_lines import converse
-from advisor.dialogue.session import Consultation
+from advisor.dialogue.session import Ask, Consultation
 from tests.laws.ledger import TODAY, judge_of
 from tests.laws.support import reply
 
@@ -67,3 +68,39 @@ class Talk:
     def text(self) -> str:
         """All that was said, and typed, on one line."""
         return " ".join(" ".join(self.said).split())
+
+
+def said_where_asked(
+    answers: Mapping[str, str], question: str, said: str, rules: str = "us-road", in_order: bool = False, most: int = 90
+) -> Consultation:
+    """A consultation answered to its end by question, a line said first where one is put; what waits gets a yes.
+
+    `question` may be `after` the verdict, or at the `work` that follows.
+    """
+    consultation = Consultation(judge_of(rules), TODAY, None, in_order)
+    waiting, given = [said], Counter[str]()
+
+    def lines() -> Iterator[str]:
+        for _ in range(most):
+            ask = consultation.ask
+            if ask is not None and (ask.confirms or given[ask.key[0]] < 3):
+                yield from _next_line(ask)
+            elif waiting and ask is None:
+                yield from ("work",) if question == "work" else ()
+                yield waiting.pop()
+            else:
+                return
+
+    def _next_line(ask: Ask) -> Iterator[str]:
+        if ask.confirms:
+            yield "yes"
+        elif ask.key[0] == question and waiting:
+            yield waiting.pop()
+        else:
+            given[ask.key[0]] += 1
+            yield reply(answers, ask.question)
+
+    for _ in converse(consultation, lines(), lambda text: None):
+        pass
+    assert not waiting, "the line was never said"
+    return consultation

@@ -15,6 +15,7 @@ from advisor.model.ruleset import Verdict
 from tests.asking import asked_in_order
 from tests.laws.ledger import TODAY, judge_of
 from tests.laws.support import with_older_replies
+from tests.laws.talking import TRUCK, said_where_asked
 
 pytestmark = pytest.mark.free_order
 
@@ -361,30 +362,25 @@ def test_a_telling_word_that_nothing_was_made_of_stands_on_the_card_of_a_repair(
 
 
 @pytest.mark.parametrize(
-    ("place", "said", "word"),
+    ("question", "said", "word"),
     [
-        ("9/32", "7/32 in, bald on the inside", "bald"),
-        ("6 mm", "6 mm, slit", "slit"),
-        ("crown", "crown, cut", "cut"),
-        ("10", "10, other one 50", "50"),
-        ("2319", "14 mm hole by the way", "14 mm"),
-        ("104 psi", "20 mm hole by the way", "20 mm"),
-        ("through", "through, slanting", "slanting"),
-        ("through", "through, screw at a slant", "slant"),
-        ("drive", "drive axle, soft", "soft"),
+        ("tread-depth", "7/32 in, bald on the inside", "bald"),
+        ("injury-size", "6 mm, slit", "slit"),
+        ("injury-zone", "crown, cut", "cut"),
+        ("injury-angle", "10, other one 50", "50"),
+        ("dot-code", "14 mm hole by the way", "14 mm"),
+        ("found-pressure", "20 mm hole by the way", "20 mm"),
+        ("injury-depth", "through, slanting", "slanting"),
+        ("injury-depth", "through, screw at a slant", "slant"),
+        ("wheel-position", "drive axle, soft", "soft"),
     ],
 )
+@pytest.mark.parametrize("one_by_one", [True, False])
 def test_what_altered_an_answer_or_was_left_open_stands_on_the_card_when_it_was_answered_without_it(
-    place: str, said: str, word: str, in_order: None
+    question: str, said: str, word: str, one_by_one: bool
 ) -> None:
-    at = ONE_BY_ONE.index(place)
-    waits = ("yes",) if ended(*ONE_BY_ONE[:at], said)[0].pending is not None else ()
-    rest = (
-        ONE_BY_ONE[at:] if ended(*ONE_BY_ONE[:at], said, *waits)[0].question_key is not None else ONE_BY_ONE[at + 1 :]
-    )
-    consultation = ended(*ONE_BY_ONE[:at], said, *waits, *rest)[0]
-    card = consultation.card()
-    assert card.verdict is not Verdict.REPAIR or word in card.short.do_now[0]
+    card = said_where_asked(TRUCK | {"dot-code": "2319"}, question, said, in_order=one_by_one).card()
+    assert card.verdict is Verdict.REPAIR and word in card.short.do_now[0]
 
 
 @pytest.mark.parametrize("said", ["all good", "clean", "nope", "no more", "rest is fine"])
@@ -468,20 +464,21 @@ def test_a_letter_of_the_list_of_finds_counts_without_the_word() -> None:
 
 
 @pytest.mark.parametrize(
-    ("place", "said"),
+    ("question", "said"),
     [
-        ("no", "no, yes"),
-        ("none", "none, yes one"),
-        ("none", "none, one"),
-        ("no", "no, a couple"),
-        ("none", "none, there is"),
-        ("no", "no and one"),
+        ("more-injuries", "no, yes"),
+        ("findings", "none, yes one"),
+        ("findings", "none, one"),
+        ("inside-signs", "none, one"),
+        ("more-injuries", "no, a couple"),
+        ("findings", "none, there is"),
+        ("more-injuries", "no and one"),
     ],
 )
-def test_a_yes_behind_a_no_in_the_same_line_is_no_no(place: str, said: str, in_order: None) -> None:
-    at = len(ONE_BY_ONE) - 1 - ONE_BY_ONE[::-1].index(place)
-    first = said_on_the_card_of_a_repair(*ONE_BY_ONE[:at], said, *ONE_BY_ONE[at:])
-    assert f'"{said}"' in first or first == "HOLD"  # a bare no behind a refused line asks once more
+@pytest.mark.parametrize("one_by_one", [True, False])
+def test_a_yes_behind_a_no_in_the_same_line_is_no_no(question: str, said: str, one_by_one: bool) -> None:
+    card = said_where_asked(TRUCK, question, said, in_order=one_by_one).card()
+    assert card.verdict is Verdict.REPAIR and f'"{said}"' in card.short.do_now[0]
 
 
 @pytest.mark.parametrize(
@@ -521,7 +518,7 @@ def test_a_word_that_moves_a_place_is_not_passed_over(part: str) -> None:
 @pytest.mark.parametrize("work", [("work",), ("work", "tick", "tick", "tick")])
 def test_bad_news_in_a_field_of_the_work_stands_on_the_card(said: str, work: tuple[str, ...]) -> None:
     card = ended(*TOGETHER, *work, said)[0].card()
-    assert card.verdict is not Verdict.REPAIR or "not counted" in card.short.do_now[0]
+    assert card.verdict is Verdict.REPAIR and f'not counted: "{said}"' in card.short.do_now[0]
 
 
 @pytest.mark.parametrize("said", ["unit batch B4711", "unit name round patch 45 mm", "cement use by 2027-05"])
