@@ -22,7 +22,7 @@ from advisor.tui.keymap import KEYS
 from advisor.tui.lines_view import LinesView
 from advisor.tui.look import TALL, WIDE, WIDER, WIDEST
 from advisor.tui.status import Complaint, KeysBar, Sign, Standing
-from advisor.tui.text_blocks import Para, wrap
+from advisor.tui.text_blocks import Line, Para, wrap
 
 if TYPE_CHECKING:
     from advisor.dialogue.day_list import DayRow
@@ -180,6 +180,8 @@ class TalkScreen(Screen[None]):
         self._frame(desk, panel)
         self.talk.display = talk > 0
         begins = 0 if desk.transcript.count == 1 else _place(len(said), reply, talk)
+        if len(said) < talk:  # near the question that it leads to
+            said = [*[Line(())] * (talk - len(said)), *said]
         self.talk.show(said, begins if fresh else self.talk.top, talk)
         self.panel.show(wanted, 0 if fresh else self.panel.top, panel)
         if desk.at is not None:

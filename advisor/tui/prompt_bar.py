@@ -330,7 +330,13 @@ def table_row(row: PromptRow, columns: int, width: int) -> str:
     """Name and answer on one line, each cut where it is longer than its column."""
     name = _fitted(shown(row.says), columns)
     gap = " " * (columns - cell_len(name) + 2)
-    return f"{name}{gap}{_fitted(shown(row.answer), max(4, width - columns - 2))}"
+    return f"{name}{gap}{_in_short(shown(row.answer), max(4, width - columns - 2))}"
+
+
+def _in_short(answer: str, columns: int) -> str:
+    """An answer that fits, without what only explains it where it is longer: Crown (the middle of the tread)."""
+    plainer = (answer, answer.partition(" (")[0], re.sub(r"^(Yes|No|None), .*", r"\1", answer))
+    return next((each for each in plainer if cell_len(each) <= columns), _fitted(plainer[1], columns))
 
 
 def _fitted(text: str, columns: int) -> str:

@@ -1,7 +1,8 @@
 """How long an answer and a key take at the 2,000th message of a conversation, against the same at the 10th.
 
 The real program in a pseudo-terminal of 80x24; a measure is the time from the key's bytes going in until the picture
-with the next question (or the letter typed) comes out. Standard library only:
+with the next question (or the letter typed) comes out, and the processor's time for it, which means something on a
+machine that others use as well. Standard library only:
 
     python tests/bench/long_talk.py --answers 60 --keys 300
 """
@@ -19,6 +20,7 @@ import tempfile
 import time
 from collections.abc import Callable
 from dataclasses import dataclass
+from pathlib import Path
 
 if __package__:
     from .first_paint import become, sized, words_of
@@ -53,10 +55,11 @@ sys.exit(app.run_screens(""))
 
 @dataclass
 class Times:
-    """Milliseconds measured at one length of the conversation."""
+    """Milliseconds measured at one length of the conversation; `worked`: the processor's for an answer."""
 
     answers: list[float]
     keys: list[float]
+    worked: list[float]
 
 
 class Terminal:
@@ -90,28 +93,35 @@ class Terminal:
                 raise TimeoutError(f"not shown; last: {words_of(seen)[-300:]}")
             seen += os.read(self.terminal, 65536)
 
-    def timed(self, key: bytes, shown: str) -> float:
-        """Milliseconds from a key until words are shown."""
-        started = time.perf_counter()
+    def timed(self, key: bytes, shown: str) -> tuple[float, float]:
+        """Milliseconds from a key until words are shown, and those of the processor."""
+        worked, started = self.worked(), time.perf_counter()
         os.write(self.terminal, key)
         self.until(lambda words: shown in words)
-        taken = (time.perf_counter() - started) * 1000
+        taken = (time.perf_counter() - started) * 1000, self.worked() - worked
         self.settle()
         return taken
+
+    def worked(self) -> float:
+        """The milliseconds that the program's threads ran so far; 0 where the system does not say."""
+        threads = Path(f"/proc/{self.child}/task").glob("*/schedstat")
+        return sum(int(each.read_text().split()[0]) for each in threads) / 1e6
 
 
 def measure(messages: int, answers: int, keys: int, cache: str) -> Times:
     """Times at one length of the conversation."""
     terminal = Terminal(messages, cache)
     try:
-        taken = Times([], [])
+        taken = Times([], [], [])
         for _ in range(answers):
             os.write(terminal.terminal, ANSWER.encode())
             terminal.settle()
-            taken.answers.append(terminal.timed(ENTER, NEXT))
+            answer, worked = terminal.timed(ENTER, NEXT)
+            taken.answers.append(answer)
+            taken.worked.append(worked)
             terminal.timed(BACK, "Answeredbefore")
         for _ in range(keys):
-            taken.keys.append(terminal.timed(b"x", "x"))
+            taken.keys.append(terminal.timed(b"x", "x")[0])
             os.write(terminal.terminal, b"\x7f")
             terminal.settle()
         return taken
@@ -130,13 +140,14 @@ def table(early: Times, late: Times) -> str:
     rows = (
         ("answer until the next question, median", statistics.median, "answers", MOST_ANSWER_MS),
         ("answer until the next question, 99 %", p99, "answers", None),
+        ("the processor's for an answer, median", statistics.median, "worked", None),
         ("key until its letter, median", statistics.median, "keys", None),
         ("key until its letter, 99 %", p99, "keys", MOST_KEY_MS),
     )
     for name, of, part, most in rows:
         before, after = of(getattr(early, part)), of(getattr(late, part))
         aim = "" if most is None else f"at most {most:g} {'met' if after <= most else 'MISSED'}"
-        lines.append(f"| {name} | {before:.2f} | {after:.2f} | {after / before:.2f} | {aim} |")
+        lines.append(f"| {name} | {before:.2f} | {after:.2f} | {after / (before or 1):.2f} | {aim} |")
     return "\n".join(lines)
 
 
@@ -154,6 +165,7 @@ def main() -> int:
         noted(f"an answer {where} until the next question", statistics.median(late.answers), "ms", MOST_ANSWER_MS),
         noted(f"a key {where}, 99 %", p99(late.keys), "ms", MOST_KEY_MS),
     ]
+    noted(f"an answer {where}, the processor's", statistics.median(late.worked), "ms", MOST_ANSWER_MS)
     noted(f"an answer {where}", statistics.median(late.answers) / statistics.median(early.answers), f"x at {EARLY}")
     return int(not all(met))
 

@@ -64,7 +64,7 @@ def test_names_given_at_the_start_alone_make_no_record(tmp_path: Path) -> None:
 
 
 def test_a_sentence_that_waits_to_be_confirmed_is_heard_again(tmp_path: Path) -> None:
-    journal, _, consultation = _started(tmp_path, "it's a truck, on the drive axle", "and it is a tubeless tire")
+    journal, _, consultation = _started(tmp_path, "blorp, it's a truck, on the drive axle", "and it is a tubeless tire")
     assert consultation.pending is not None
     _killed(journal)
     again = journal_in(tmp_path)

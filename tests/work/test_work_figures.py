@@ -148,7 +148,7 @@ def test_energy_in_words() -> None:
     said = judge_of().caution_in_words("stored-energy", judgement)
     assert "about 98 kJ, as much as a small car (1000 kg) falling 10 m" in said
     bare = judge_of().caution_in_words("stored-energy", judged({"sidewall": "", "tire-class": "medium-truck"}))
-    assert "not worked out, as size or set pressure was not given." in bare and "small car" not in bare
+    assert "not worked out, as it takes both size and set pressure." in bare and "small car" not in bare
 
 
 def test_edge_speed_and_circumference_by_hand() -> None:
