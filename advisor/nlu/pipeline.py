@@ -70,6 +70,8 @@ class Listener:
         sense = ClauseAnswers(self.rules, gathered, injuries, asked, looked_at, tokens)
         vehicle = after.answers.get(self._now.get(inputs.VEHICLE, inputs.VEHICLE)) if after else None
         sense.vehicle = vehicle.id if isinstance(vehicle, Choice) else ""
+        off = after.answers.get(self._now.get(inputs.DEMOUNTED, inputs.DEMOUNTED)) if after else None
+        sense.inside = isinstance(off, Choice) and off.id == "yes"
         kept = stated(clauses) if facts else clauses
         sense.hear_all(kept)
         if facts:

@@ -389,7 +389,7 @@ def test_what_is_denied_twice_or_said_to_be_sound_counts_at_once(question: str, 
         ("sealant", "no patches, no plugs but one", "but one"),
         ("inside-signs", "cords not fine", "cords"),
         ("inside-signs", "cords fine, one of the cords gribbled", "cords"),
-        ("inside-signs", "no rust, could have been run flat, liner fine, cords fine", "could have been run flat"),
+        ("inside-signs", "no rust, could have been wet, liner fine, cords fine", "wet"),
         ("inside-signs", "no rust, rust, liner fine, cords fine", '"rust"'),
         ("inside-signs", "all good except the liner, cords ok, none", "except the liner"),
         ("tread-depth", "9/32 all round but one spot", "spot"),
@@ -398,3 +398,9 @@ def test_what_is_denied_twice_or_said_to_be_sound_counts_at_once(question: str, 
 )
 def test_what_only_looks_harmless_stands_on_the_card(question: str, line: str, word: str) -> None:
     assert word in first_line(question, line)[1]
+
+
+def test_what_could_have_been_run_flat_is_looked_for_inside() -> None:
+    line = "no rust, could have been run flat, liner fine, cords fine"
+    consultation, said = typed(*BEFORE, "none", "6 mm 0° round crown through", line, "yes")
+    assert consultation.case.answers["run-low"] is CANT_TELL, said

@@ -66,6 +66,7 @@ class Sayer(Struct):
     of_unit: bool = False
     unit_sentence: int = -1
     vehicle: str = ""
+    inside: bool = False
     apart_sentence: int = -1
     touched: str = ""
     touching: str = ""

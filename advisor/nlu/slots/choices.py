@@ -260,7 +260,7 @@ class PhraseAnswers(Sayer):
 
     def _of_an_injury(self, clause: Clause) -> bool:
         """Whether a sign is one at an injury: one was asked of or told of ahead, or it was looked for inside."""
-        if self.asked and self.rules.questions[self.asked[0]].over == "injuries":
+        if self.inside or (self.asked and self.rules.questions[self.asked[0]].over == "injuries"):
             return True
         told = (piece.question for piece in self.gathered.pieces if not piece.hedge)
         ahead = any(name == inputs.DEMOUNTED or self.rules.questions[name].over == "injuries" for name in told)
