@@ -33,10 +33,18 @@ def figure_is_off(text: str, rules: RuleSet) -> re.Match[str] | None:
     return forms.around("off-by", whose, rf"{much}(?=\W|$)").search(text)
 
 
+def figure_is_of(read: ReadQuestion, state: AskedCase) -> str:
+    """The question of which the words beside a figure tell that it is; empty where they tell none."""
+    kinds = state.judge.rules.intents.items()
+    return next((each.question for name, each in kinds if each.question and read.kind(name)), "")
+
+
 def _figure_meant(match: re.Match[str], state: AskedCase, read: ReadQuestion) -> tuple[Key, Question, Measure] | None:
     """The one answer given that is meant: that of the figure named, else of what is named."""
     rules = state.judge.rules
-    named = {each.subject.question for each in read.subjects if not each.subject.weak} - {""}
+    named = {each.subject.question for each in read.subjects if not each.subject.weak} - {""} or (
+        {figure_is_of(read, state)} - {"", inputs.INJURY_SIZE}
+    )
     rows = list[tuple[Key, Question, Measure]]()
     for key in answered_keys(state.case, rules):
         question = rules.questions[key[0]]

@@ -166,7 +166,7 @@ IS_HARM = "It does matter: these rules give no leave for it."
 #: Kinds of answer that are held against what is asked for.
 _OF_LEAVE_GIVEN = frozenset({"may", "must", "about", "happens"})
 #: How what is said begins where it gives no leave already.
-_IS_NO_LEAVE = ("No", "Only")
+_IS_NO_LEAVE = ("No:", "No,", "No.", "Not ", "Only ")
 
 
 def _law_ahead(found: Message, state: AskedCase, read: ReadQuestion) -> tuple[Said, ...]:

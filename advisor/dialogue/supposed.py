@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 from msgspec.structs import replace
 
-from advisor.dialogue.figure_off import figure_is_off, figure_off, same_figure, zone_holds
+from advisor.dialogue.figure_off import figure_is_of, figure_is_off, figure_off, same_figure, zone_holds
 from advisor.engine.evaluator import Judge
 from advisor.explain.question_answers import ANSWERS_BY_KIND, AskedCase, given_besides, matters
 from advisor.explain.question_reader import ReadQuestion, forms_of, reader_of
@@ -98,7 +98,7 @@ def what_if_asked(state: AskedCase, read: ReadQuestion) -> Message | None:
         changes += _named_besides(
             replace(read, subjects=tuple(s for s in read.subjects if s.subject is whole)), changes, state
         )
-    of_another = _figure_question(read, state) not in ("", *(key[0] for key, _ in changes))
+    of_another = figure_is_of(read, state) not in ("", *(key[0] for key, _ in changes))
     if of_another and [key[0] for key, _ in changes] == [inputs.INJURY_SIZE] and heard.not_understood:
         return supposed_figure(state, read, True)
     changes += [each for each in kept if each[0] not in {key for key, _ in changes}]
@@ -181,12 +181,6 @@ def _at_distance(said: str, state: AskedCase) -> list[tuple[Key, Answer]]:
     ]
 
 
-def _figure_question(read: ReadQuestion, state: AskedCase) -> str:
-    """The question of which the words beside a figure tell that it is; empty where they tell none."""
-    kinds = state.judge.rules.intents.items()
-    return next((each.question for name, each in kinds if each.question and read.kind(name)), "")
-
-
 def supposed_figure(state: AskedCase, read: ReadQuestion, sure: bool) -> Message | None:
     """What a figure would bring that is supposed or read anew: of what is named, by its unit, else of the injury."""
     from advisor.explain.counterfactual import what_if
@@ -197,7 +191,7 @@ def supposed_figure(state: AskedCase, read: ReadQuestion, sure: bool) -> Message
     parts = forms.around("supposing-if", r"^.*\s", r"\s+(?=.*\d)").split(text)
     clause = parts[-1]
     changes = _by_the_clock(forms.around("instead-of", "", ".*").sub("", clause), state)
-    name = _figure_question(read, state)
+    name = figure_is_of(read, state)
     if not name and (text[:1].isdigit() or forms.figure.search(text)):
         name = inputs.INJURY_SIZE
     question = rules.questions.get(rules.question_now(name)) if name else None

@@ -237,7 +237,8 @@ class Reader:
         of_kinds = frozenset[int]().union(*(read.taken.get(f"kind {name}", ()) for name, _ in read.kinds))
         told = {self.words.stem(word) for text in texts for word in self.words.split(text)}
         own = self._own.get(f"kind {intent}", set()) | self._own.get(f"answer {intent}", set())
-        plain = self.everyday | self._of_talk | self._fillers | self._names_in(read) | own | told
+        talk = self._of_talk - self._naming if whole else self._of_talk
+        plain = self.everyday | talk | self._fillers | self._names_in(read) | own | told
         stems = [self._mended(self.words.stem(word)) for word in read.typed]
         every = _clauses(read.text, self.words)
         clauses = [at for at in every if whole or telling & {*at}] or every
