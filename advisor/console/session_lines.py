@@ -76,7 +76,7 @@ def again_lines(ask: Ask) -> list[str]:
     says = [choice.says for choice in ask.question.choices]
     says += ["Can't tell"] if ask.can_be_unknown else []
     choices = "; ".join(f"{place} {text}" for place, text in enumerate(says, 1))
-    return wrapped(f"Still asked: {ask.asks} {choices}{' ' if choices else ''}{plain_hint(ask)}")
+    return list(wrapped(f"Still asked: {ask.asks} {choices}{' ' if choices else ''}{plain_hint(ask)}"))
 
 
 def plain_hint(ask: Ask) -> str:
@@ -117,9 +117,9 @@ def _block_lines(block: Block, sign: str) -> list[str]:
     """A block, and what belongs to it set in by two more."""
     lines: list[str] = []
     if block.role == "entry":
-        lines = wrapped(f"{block.lead:<{_LEAD_COLUMNS}}{block.text}", "  ", " " * (2 + _LEAD_COLUMNS))
+        lines += wrapped(f"{block.lead:<{_LEAD_COLUMNS}}{block.text}", "  ", " " * (2 + _LEAD_COLUMNS))
     elif block.text or not block.details:
-        lines = wrapped(f"{sign}{block.said}", "  ", "  ")
+        lines += wrapped(f"{sign}{block.said}", "  ", "  ")
     for detail in under(block):
         lines += wrapped(f"- {detail.said}" if detail.role == "item" else detail.said, "    ", "      ")
     return lines

@@ -31,7 +31,7 @@ def card_lines(card: Card) -> list[str]:
 
 def _head(card: Card) -> list[str]:
     lines = wrapped(f"{VERDICT_SIGNS[card.verdict]}: {card.headline}")
-    return lines + (wrapped(f"Method: {card.short.method}", "", "  ") if card.short.method else [])
+    return [*lines, *(wrapped(f"Method: {card.short.method}", "", "  ") if card.short.method else ())]
 
 
 def section_lines(card: Card) -> list[str]:
@@ -58,13 +58,9 @@ def bulleted(said: Iterable[Said]) -> list[str]:
     return lines
 
 
-def wrapped(text: str, first: str = "", rest: str = "") -> list[str]:
-    """A text in lines of at most 78 columns; control and direction characters by name."""
-    return list(_wrapped(text, first, rest))
-
-
 @lru_cache(maxsize=2048)
-def _wrapped(text: str, first: str, rest: str) -> tuple[str, ...]:
+def wrapped(text: str, first: str = "", rest: str = "") -> tuple[str, ...]:
+    """A text in lines of at most 78 columns; control and direction characters by name."""
     lines = textwrap.wrap(
         shown(text, 4000),
         PRINT_WIDTH,

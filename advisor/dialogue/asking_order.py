@@ -73,6 +73,7 @@ class AskingOrder:
         #: The prompts of the judgement looked at last; what a ruling that may still come is worth by itself.
         self._last: tuple[Judgement, frozenset[Key], list[AskedTogether]] | None = None
         self._likely: dict[tuple[str, frozenset[Key]], float] = {}
+        self._efforts: dict[tuple[Key, ...], float] = {}
 
     def prompts(self, case: Case, now: Judgement, aside: frozenset[Key]) -> list[AskedTogether]:
         """The prompts that may come next, the best first; none where nothing is left to ask."""
@@ -87,7 +88,8 @@ class AskingOrder:
             return [AskedTogether((key,)) for key in walk.missing if key not in aside and key not in walk.to_ask][:1]
         waits, groups = self._waits(walk, frozenset(keys)), self._groups(keys)
         begun = {group: name in self._mates and self._begun(group[0], case) for (name, _), group in groups.items()}
-        ready = {name: self._ready(group, waits) for name, group in groups.items()}
+        free = {key for key, first in waits.items() if not first}
+        ready = {name: group if free.issuperset(group) else self._ready(group, waits) for name, group in groups.items()}
         counts, to_ask = self._counts, walk.to_ask
         deciding = {key for key in keys if key[0] in counts or to_ask[key].stop.node.id in self._needed}
         if any(deciding.intersection(group) for group in ready.values()):
@@ -98,7 +100,8 @@ class AskingOrder:
         for name, group in ready.items():
             if not group:
                 continue
-            gain, effort, there, worth = self._worth_of(group, each_worth), self._effort(group), set(group), 0.0
+            gain, there, worth = self._worth_of(group, each_worth), set(group), 0.0
+            effort = self._efforts.get(group) or self._effort(group)
             for other, still in waiting:
                 if still <= there:
                     more = gain + self._worth_of(other, each_worth)
@@ -227,7 +230,8 @@ class AskingOrder:
         return found - {("tire", TIRE)}
 
     def _effort(self, keys: tuple[Key, ...]) -> float:
-        return max(map(self._looks.__getitem__, dict(keys))) + _MORE * (len(keys) - 1)
+        found = self._efforts[keys] = max(map(self._looks.__getitem__, dict(keys))) + _MORE * (len(keys) - 1)
+        return found
 
     @staticmethod
     def _worth_of(keys: tuple[Key, ...], each_worth: Mapping[Key, dict[int, Waiting]]) -> float:
@@ -268,7 +272,7 @@ class AskingOrder:
         """Whether of its prompt the first question, or half of all, was answered or left out before."""
         mates, done, index = self._mates.get(self.rules.questions[key[0]].prompt, {}), list[bool](), key[1]
         for over, names in mates.items():
-            answers = case.of(over, index)
+            answers = case.answers if over == "tire" else case.of(over, index)
             for name in names:
                 done.append(name in answers or (name, index) in case.skipped)
         return bool(done) and (done[0] or 2 * sum(done) >= len(done))

@@ -103,7 +103,7 @@ class Consultation:
     @property
     def case(self) -> Case:
         """The case as answered so far."""
-        return self._state.case
+        return self._state.saved.case
 
     @property
     def saved(self) -> Saved:
@@ -152,10 +152,11 @@ class Consultation:
     @property
     def ask(self) -> Ask | None:
         """The question to put now, or None when the consultation is at its end."""
-        if self.pending is not None:
+        pending = self._state.pending
+        if pending is not None:
             from advisor.dialogue.confirmation import CONFIRM_NODE, to_confirm
 
-            put = to_confirm(self.pending, self.judge.rules)
+            put = to_confirm(pending, self.judge.rules)
             return Ask((put.id, TIRE), put, CONFIRM_NODE, put.name, put.asks, put.how, confirms=True)
         return self._open_and_left[0]
 

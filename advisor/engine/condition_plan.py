@@ -196,8 +196,10 @@ class Plan:
                     known.append(sight.name)
                 out |= marks[0]
                 left_open |= marks[1]
-        facts.take_up(known)
-        return SeenHere(out, left_open, self.every, self.not_seen_from(facts.over))
+        if known:
+            facts.take_up(known)
+        unseen = self._unseen.get(facts.over)
+        return SeenHere(out, left_open, self.every, self.not_seen_from(facts.over) if unseen is None else unseen)
 
     def marks_of(self, looks: Mapping[str, tuple[Value | None, object]]) -> tuple[int, int]:
         """The terms that these values rule out, and those that they leave open."""

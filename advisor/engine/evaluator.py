@@ -131,7 +131,7 @@ class Judge:
                 if key in lacking:
                     possible.append(unsaid.get((stop.node.id, key)) or self._still_unsaid(stop, facts, key))
                 elif key in answered:
-                    counted.extend(self._cant_tell(stop, facts, key))
+                    self._cant_tell(stop, facts, key, counted)
                 continue
             if sure & terms and not ruling.doubts:
                 counted.append(Counted(ruling, stop, facts, _NO_DOUBT, *self._certain[ruling.id]))
@@ -151,12 +151,12 @@ class Judge:
             return ruling.ending, self.rules.endings[ruling.ending].verdict
         return "", Verdict.REPAIR if ruling.allows else None
 
-    def _cant_tell(self, stop: Stop, facts: Facts, key: Key) -> Iterator[Counted]:
-        """What "can't tell" brings, where that was said."""
+    def _cant_tell(self, stop: Stop, facts: Facts, key: Key, counted: list[Counted]) -> None:
+        """Adds what "can't tell" brings, where that was said."""
         asks, ending = stop.node.asks, stop.node.cant_tell.ending
         if (facts.answers.get(asks) if stop.over == facts.over else facts.said(asks)) is CANT_TELL:
             verdict = self.rules.endings[ending].verdict
-            yield Counted(None, stop, facts, frozenset({key}), ending, verdict)
+            counted.append(Counted(None, stop, facts, frozenset({key}), ending, verdict))
 
     def _still_unsaid(self, stop: Stop, facts: Facts, key: Key) -> Possible:
         """What "can't tell" may still bring, where nothing was said."""

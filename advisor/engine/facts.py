@@ -207,12 +207,13 @@ class CaseBefore:
 class Facts:
     """The facts of one part of a case: of the tire, of one earlier repair or of one injury.
 
-    `marked`: what the plan's conditions see of each name. `kept`: worked-out values taken over from the case before.
+    `marked`: what the plan's conditions see of each name. `follows`: whether its case follows another one, of which it
+    may take things over; `kept`: worked-out values taken over from that.
     """
 
     __slots__ = (
         "_affected", "_before", "_kept", "_memo", "_parts", "_recalled", "_steps", "_tables", "_trails",
-        "answers", "case", "index", "marked", "opened", "over",
+        "answers", "case", "follows", "index", "marked", "opened", "over",
     )  # fmt: skip
 
     def __init__(
@@ -226,8 +227,7 @@ class Facts:
         before: CaseBefore | None = None,
     ) -> None:
         self._tables, self.case, self.over, self.index, self._before = tables, case, over, index, before
-        items = case.instances(over)
-        self.answers = tables.one_each(items[max(index, 0)]) if max(index, 0) < len(items) else {}
+        self.answers = tables.one_each(case.answers if over == "tire" else case.of(over, max(index, 0)))
         self._memo: dict[str, tuple[Value | None, frozenset[Key]]] = {}
         self._recalled: dict[str, Remembered] = {}
         self._steps: dict[str, SharedStep] = {}
@@ -239,6 +239,7 @@ class Facts:
         self.opened.facts = self
         self._kept: dict[str, Remembered] = {}
         self._affected: frozenset[str] = frozenset()
+        self.follows = before is not None
         if before is not None:
             self._take_over(before)
 
@@ -262,11 +263,6 @@ class Facts:
         for test, keys in old.opened.items():
             if before.subjects[test].isdisjoint(self._affected):
                 self.opened[test] = keys
-
-    @property
-    def follows(self) -> bool:
-        """Whether its case follows another one, of which it may take things over."""
-        return self._before is not None
 
     def take_up(self, names: Iterable[str]) -> None:
         """Takes up values that were known in the case before, as if they were looked at."""

@@ -58,13 +58,14 @@ MayCount = tuple[int, Ruling | None, Test, Stop]
 class WayThrough(Struct, frozen=True):
     """The way through a part that some outcomes of its conditions lead.
 
-    `stops`: each with whether it is asked. `rulings`: the rulings met, each with its terms and its stop; `entries`: the
-    same, with a place of its own (no ruling) for each question asked where "can't tell" has an ending; `cant_tell`:
-    these questions. `must`: what has to be answered; `put_off`: what is left for later. `aside`: the ways that open
-    answers could still lead to.
+    `stops`: each with whether it is asked; `met`: their nodes. `rulings`: the rulings met, each with its terms and its
+    stop; `entries`: the same, with a place of its own (no ruling) for each question asked where "can't tell" has an
+    ending; `cant_tell`: these questions. `must`: what has to be answered; `put_off`: what is left for later. `aside`:
+    the ways that open answers could still lead to.
     """
 
     stops: tuple[tuple[Stop, bool], ...]
+    met: frozenset[str]
     rulings: tuple[MayCount, ...]
     entries: tuple[MayCount, ...]
     cant_tell: tuple[str, ...]
@@ -154,7 +155,7 @@ class Walk:
                     doubtful.append((name, index))
         return frozenset(every), doubtful
 
-    @property
+    @cached_property
     def answered(self) -> frozenset[Key]:
         """The addresses that hold an answer."""
         return self._given[0]
@@ -327,7 +328,7 @@ class Graph:
         walk.passages.append(Passage(facts, seen, way))
         if way.aside:
             starts = [(other, facts.opened[test]) for other, test in way.aside]
-            self._perhaps_from(starts, facts, seen, walk, {stop.node.id for stop, _ in way.stops})
+            self._perhaps_from(starts, facts, seen, walk, set(way.met))
 
     def way(self, part: Part, seen: States) -> WayThrough:
         """The way through a part that the states of its conditions lead."""
@@ -353,6 +354,7 @@ class Graph:
                 entries.append((terms, ruling, test, stop))
         return WayThrough(
             tuple(stops.values()),
+            frozenset(stops),
             tuple(each for each in entries if each[1]),
             tuple(entries),
             tuple(stop.node.asks for _, ruling, _, stop in entries if ruling is None),
