@@ -8,6 +8,7 @@ from functools import lru_cache
 
 from advisor.engine.evaluator import Judge
 from advisor.loader.case_file import read_case, split_cases
+from advisor.loader.kept_cases import with_older_answers
 from advisor.model.case import Case
 from tests.nlu.sentence_table import rules
 
@@ -54,7 +55,7 @@ def case_of(
     tire = {key: value for key, value in {**BASE, **(answers or {})}.items() if key not in without}
     own = [{**INJURY, **injury} for injury in injuries or ({},)]
     text = json.dumps({"answers": tire, "injuries": own})
-    return read_case(next(split_cases(text, "a test")), rules(), DAY)
+    return with_older_answers(read_case(next(split_cases(text, "a test")), rules(), DAY), rules())
 
 
 #: One of each kind: repair both ways, refer, hold by a ruling and by doubt, scrap, two injuries, a car.

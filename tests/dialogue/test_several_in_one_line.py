@@ -5,10 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 import pytest
+from msgspec.structs import replace
 
 from advisor.console.session_lines import converse
 from advisor.dialogue.session import Consultation
 from advisor.dialogue.talk_commands import say
+from advisor.loader.kept_cases import with_older_answers
 from tests.laws.ledger import TODAY, judge_of
 
 pytestmark = pytest.mark.free_order
@@ -19,9 +21,14 @@ INJURY = "5 mm round 10° crown through"
 LOOKED = "off, all looked at, none"
 
 
-def typed(*lines: str, rules: str = "us-road") -> tuple[Consultation, str]:
-    """The consultation after some lines, and all that was said on one line."""
+def typed(*lines: str, rules: str = "us-road", older: bool = False) -> tuple[Consultation, str]:
+    """The consultation after some lines, and all that was said on one line.
+
+    `older`: as talks that are older than a question count there, that is answered ahead of them.
+    """
     consultation = Consultation(judge_of(rules), TODAY)
+    begun = with_older_answers(consultation.case, consultation.judge.rules) if older else consultation.case
+    consultation.become(replace(consultation.state, saved=replace(consultation.saved, case=begun)))
     said = converse(consultation, iter(lines), lambda text: None)
     return consultation, " ".join(" ".join(said).split())
 
@@ -179,7 +186,7 @@ def test_settled_brings_the_card_and_the_rest_is_offered() -> None:
 
 def test_the_record_goes_on_to_its_end_without_the_card_again() -> None:
     lines = (CAR_PRINT, PRESSURES, "6 mm round 10° sidewall through", "", LOOKED, "none", "no", "car, rear")
-    consultation, said = typed(*lines)
+    consultation, said = typed(*lines, older=True)
     assert not consultation.judgement.missing
     assert said.count("SCRAP: ") == said.count("Do now") == 2 or said.count("SCRAP:") <= 3
 
@@ -239,7 +246,8 @@ def test_not_knowing_is_said_of_the_question_asked_however_short(words: str) -> 
 
 
 def test_nothing_is_called_settled_while_what_is_asked_can_worsen_it() -> None:
-    consultation, said = typed(CAR_PRINT, "20/33, not soft, 9/32 in, car, drive", INJURY, f"{LOOKED}, no more")
+    lines = (CAR_PRINT, "20/33, not soft, 9/32 in, car, drive", INJURY, f"{LOOKED}, no more")
+    consultation, said = typed(*lines, older=True)
     assert asked(consultation) == ["run-low-inside"]
     assert "Settled" not in said
     assert "REPAIR so far; what is still asked can worsen it" in said

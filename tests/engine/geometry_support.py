@@ -11,6 +11,7 @@ from advisor.engine.evaluator import Judge
 from advisor.engine.judgement_types import Judgement
 from advisor.loader.case_file import read_case, split_cases
 from advisor.loader.ruleset_loader import find_rule_set, load_rule_set
+from tests.laws.support import as_kept
 
 TODAY = date(2026, 3, 14)
 Data = dict[str, Any]
@@ -51,11 +52,12 @@ _INJURY: Data = {
 def case_of(tire: str, injuries: list[Data], **answers: Any) -> Data:
     """A whole case: the tire's answers with those given (`_` for `-`), and each injury laid over a plain one."""
     given = {name.replace("_", "-"): value for name, value in answers.items()}
-    return {
+    case = {
         "today": TODAY.isoformat(),
         "answers": {**_TIRES[tire], **_SOUND, **given},
         "injuries": [{**_INJURY, **injury} for injury in injuries],
     }
+    return as_kept(case)
 
 
 @lru_cache(maxsize=1)

@@ -23,7 +23,7 @@ FIGURES: dict[str, list[Any]] = {
     "injury-angle": ["0 deg", "25 deg", "30 deg"],
     "cut-depth": ["1/32 in", "2/32 in", "3/32 in"],
 }
-NEEDED = tuple(base("passenger")["answers"])
+NEEDED = tuple(name for name in base("passenger")["answers"] if not rules().questions[name].older_cases)
 OF_THE_INJURY = tuple(base("passenger")["injuries"][0])
 
 

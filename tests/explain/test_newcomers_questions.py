@@ -18,6 +18,7 @@ from advisor.console.session_lines import message_lines
 from advisor.dialogue.intents import told
 from advisor.engine.evaluator import Judge
 from advisor.loader.case_file import read_case, split_cases
+from advisor.loader.kept_cases import with_older_answers
 from advisor.loader.paths import find_rule_set
 from advisor.loader.ruleset_loader import load_rule_set
 from advisor.model.case import Case
@@ -38,7 +39,8 @@ def judge(rules: str) -> Judge:
 @lru_cache
 def case(rules: str, name: str) -> Case:
     path = TABLES / "question_cases" / f"{name}.yaml"
-    return read_case(next(split_cases(path.read_text(encoding="utf-8"), path.name)), judge(rules).rules, DAY)
+    read = read_case(next(split_cases(path.read_text(encoding="utf-8"), path.name)), judge(rules).rules, DAY)
+    return with_older_answers(read, judge(rules).rules)
 
 
 def ask(row: dict[str, str]):

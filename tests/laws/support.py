@@ -43,6 +43,15 @@ def as_kept(case: CaseData) -> CaseData:
     return case
 
 
+def older_answers(rules: RuleSet) -> dict[str, dict[str, str]]:
+    """By what is asked of, what a case file from before counts as at questions that are younger, as it is written."""
+    found: dict[str, dict[str, str]] = {"tire": {}, "injuries": {}, "earlier-repairs": {}}
+    for question in rules.questions.values():
+        if (answer := older_answer(question)) is not None:
+            found[question.over][question.key] = json.dumps(written(answer))
+    return found
+
+
 def with_older_replies(consultation: Consultation, texts: Iterable[str]) -> Iterator[str]:
     """One line after another, and what older talks count as wherever a question is asked that is younger than they."""
     for text in (*texts, None):

@@ -24,6 +24,7 @@ from advisor.report.style import STYLE, policy
 from advisor.work.one_page import SketchPlace
 from advisor.work.progress import Work, key_of
 from advisor.work.record_model import report_of
+from tests.laws.support import as_kept
 from tests.work.work_support import case_text, judge_of, judged
 
 
@@ -109,7 +110,7 @@ def test_a_repair_under_the_carrier_rules_has_the_record_that_they_want(
         **answers,
     }
     injury = {"injury-depth": "through", "injury-zone": "crown", "injury-size": "4 mm", "injury-angle": "0 deg"}
-    written = {"today": "2026-03-14", "answers": case, "injuries": [{**injury, "inside-signs": ["none"]}]}
+    written = as_kept({"today": "2026-03-14", "answers": case, "injuries": [{**injury, "inside-signs": ["none"]}]})
     path = tmp_path / "case.json"
     path.write_text(json.dumps(written), encoding="utf-8")
     assert run([str(path), "--html", str(tmp_path / "r.html")]) == 0

@@ -26,6 +26,7 @@ from advisor.journal.resume import begin_recording
 from advisor.journal.store import opened_to_read
 from advisor.loader.ruleset_loader import load_rule_set
 from advisor.wording.messages import Message
+from tests.laws.support import reply
 from tests.whole_rules import whole_copy
 from tests.work.test_work import said
 from tests.work.work_support import INJURY, TIRE, judge_of
@@ -65,7 +66,7 @@ def keep(folder: Path, *lines: str, judge: Judge | None = None, upto: int = 99) 
         said_aside(keeper, consultation, line)
     last: list[Message] = []
     while (ask := consultation.ask) is not None and len(consultation.answered) < upto:
-        say(consultation, TYPED.get(ask.key[0], "skip"))
+        say(consultation, reply(TYPED, ask.question))
         kept(keeper, consultation)
     for line in lines:
         last = say(consultation, line)

@@ -9,6 +9,7 @@ from advisor.engine.evaluator import Judge
 from advisor.engine.judgement_types import Judgement
 from advisor.loader.case_file import read_case, split_cases
 from advisor.loader.ruleset_loader import find_rule_set, load_rule_set
+from tests.laws.support import older_answers
 
 TODAY = date(2026, 3, 14)
 TIRE = {
@@ -41,13 +42,14 @@ def judge_of(rules: str = "us-road") -> Judge:
     return Judge(load_rule_set(find_rule_set(rules)))
 
 
-def case_text(tire: dict[str, str] | None = None, *injuries: dict[str, str]) -> str:
+def case_text(tire: dict[str, str] | None = None, *injuries: dict[str, str], rules: str = "us-road") -> str:
     """A case file: the sound tire and a nail hole, with these answers in their place; an empty one leaves it out."""
+    older = older_answers(judge_of(rules).rules)
     lines = ["answers:"]
-    lines += [f"  {key}: {value}" for key, value in {**TIRE, **(tire or {})}.items() if value]
+    lines += [f"  {key}: {value}" for key, value in {**older["tire"], **TIRE, **(tire or {})}.items() if value]
     lines.append("injuries:")
     for injury in injuries or ({},):
-        rows = [f"{key}: {value}" for key, value in {**INJURY, **injury}.items() if value]
+        rows = [f"{key}: {value}" for key, value in {**INJURY, **older["injuries"], **injury}.items() if value]
         lines += [f"  {'- ' if number == 0 else '  '}{row}" for number, row in enumerate(rows)]
     return "\n".join(lines) + "\n"
 
@@ -55,7 +57,7 @@ def case_text(tire: dict[str, str] | None = None, *injuries: dict[str, str]) -> 
 def judged(tire: dict[str, str] | None = None, *injuries: dict[str, str], rules: str = "us-road") -> Judgement:
     """The judgement of such a case."""
     judge = judge_of(rules)
-    (text,) = split_cases(case_text(tire, *injuries), "case.yaml")
+    (text,) = split_cases(case_text(tire, *injuries, rules=rules), "case.yaml")
     return judge.judge(read_case(text, judge.rules, TODAY))
 
 
