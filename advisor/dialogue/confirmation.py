@@ -106,6 +106,18 @@ def goes_back_to(view: View, noted: AsSaid, text: str) -> bool:
     return bool(named - {one.key[0] for one in (*heard.understood, *heard.proposed)})
 
 
+def put_again(view: View, text: str) -> list[Message]:
+    """What waits, shown back behind a bare no that would drop something bad, and that names nothing; else nothing."""
+    pending = view.state.pending
+    if (
+        pending is None
+        or plain(text) not in NO
+        or not _is_worse(view.judged(once_counted(view, pending)), view.judgement)
+    ):
+        return []
+    return [Message("note", tuple(_shown_back(view, pending)))]
+
+
 def to_confirm(pending: Pending, rules: RuleSet) -> Question:
     """What is asked of what waits; with a choice that takes what can be taken by its number."""
     put = CONFIRM if pending.answers else CONFIRM_DOUBT
@@ -534,7 +546,8 @@ def _take_all(view: View, state: SessionState, pending: Pending) -> tuple[Sessio
     notes = _notes_of(pending.heard, rules)
     doubted = (one for one in pending.answers if one.doubt)
     notes += [f"{SAID_IN_DOUBT}{question_in_words(one.key, rules)}: {one.doubt}" for one in doubted]
-    notes += [note_of(one, rules) for one in pending.proposed]
+    asks = {ask.key: ask.why for ask in pending.heard.asks_back}
+    notes += [note_of(one, rules, asks.get(one.key, "")) for one in pending.proposed]
     held = {one.key for one in (*pending.answers, *pending.proposed)}
     open_ones = (ask for ask in pending.heard.asks_back if ask.key not in held)
     notes += [note_of_asked(ask.key, ask.why, pending.heard.text, rules) for ask in open_ones]

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import re
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 
 from msgspec import Struct
 from msgspec.structs import replace
@@ -30,7 +30,7 @@ from advisor.dialogue.prompt_line import (
 from advisor.domain.sidewall.parser import read_sidewall
 from advisor.loader.answer_codec import bare_choice, plain, written
 from advisor.model import inputs
-from advisor.model.case import Answer, Case, Choice, Choices, Key, Readings, Text
+from advisor.model.case import TIRE, Answer, Case, Choice, Choices, Key, Readings, Text
 from advisor.model.problems import Misread
 from advisor.model.quantity import Measure
 from advisor.model.ruleset import Question, RuleSet
@@ -111,7 +111,25 @@ def read_parts(text: str, line: AskedNow) -> Parts:
             found.halves.add(halves[0])
         elif not (closes(part, {**line.others, **line.here}, line.rules) or _idle(part, line, found.said)):
             found.unknown.append(part)
+    _leave_to_the_injury(found, line)
     return found
+
+
+def _leave_to_the_injury(found: Parts, line: AskedNow) -> None:
+    """Leaves a bare figure beside an injury to the ear: crown, 4 mm tells no tread depth."""
+    of = line.rules.questions
+    figures = (key for key, answer in found.said.items() if isinstance(answer, Measure | Readings) and key[1] == TIRE)
+    bare = [key for key in figures if key not in found.bare and not _named(found.words[key], of[key[0]], line.rules)]
+    if not bare or not (_tells_of_injury(found.said) or _tells_of_injury(_touched(line.listener.hear(
+        ", ".join(found.unknown), line.case)))):  # fmt: skip
+        return
+    for key in bare:
+        del found.said[key]
+        found.unknown.append(found.words.pop(key))
+
+
+def _tells_of_injury(keys: Iterable[Key]) -> bool:
+    return any(key[1] != TIRE for key in keys)
 
 
 def _said(part: str, lead: Key | None, line: AskedNow, found: LineSays) -> LineSays | None:

@@ -183,12 +183,13 @@ def _doubted(old: Answer, new: Answer, question: Question) -> Answer | None:
     return None
 
 
-def note_of(one: Understood, rules: RuleSet) -> str:
-    """A note of a proposal that did not count."""
+def note_of(one: Understood, rules: RuleSet, asked: str = "") -> str:
+    """A note of a proposal that did not count; with why it is `asked` back, where that says more."""
     question = rules.questions[one.key[0]]
     words = shown(one.words, 120)
     said = f"{question_in_words(one.key, rules)}: {value_in_words(one.answer, question)}"
-    return f'{SAID_IN_DOUBT}{said}, from "{words}"; {one.hedge}'
+    why = asked if one.hedge in asked else one.hedge
+    return f'{SAID_IN_DOUBT}{said}, from "{words}"; {why}'
 
 
 def note_of_asked(key: Key, why: str, text: str, rules: RuleSet) -> str:
@@ -202,6 +203,8 @@ def doubts_noted(notes: Iterable[str]) -> list[str]:
 
 
 _LEFT_OPEN = "left open"
+#: Why a word that tells an answer was left in doubt: another one beside it says the contrary.
+_LEAVES_OPEN = "leaves it open"
 _NOTED = re.compile(rf'{SAID_IN_DOUBT}(?P<name>.+): (?P<value>.+?), from "(?P<words>.+?)"; (?P<why>.*)', re.S)
 _QUOTED = re.compile(r'"([^"]+)"')
 _FIGURE = re.compile(r"\d+(?:[.,/]\d+)?")
@@ -229,12 +232,14 @@ def answered_over(notes: Iterable[str], case: Case, keys: Iterable[Key], rules: 
 def _settled(noted: re.Match[str], case: Case, key: Key | None, rules: RuleSet) -> bool:
     """Whether what was said in doubt is borne out by the answer that stands, or milder than it.
 
-    What altered a figure or a choice is not settled by the same figure or choice without it.
+    What altered a figure or a choice, or tells of something bad, is not settled by the same without it.
     """
     if key is None:
         return False
     value, question = noted["value"], rules.questions[key[0]]
     stands = case.get(question.over, key)
+    if key in case.skipped:
+        return False
     if stands is None or value == value_in_words(CANT_TELL, question):
         of_a_figure = noted["why"].endswith(_OF_WHAT.removeprefix(": "))  # of which nothing was made
         return stands is not None or not of_a_figure
@@ -243,13 +248,14 @@ def _settled(noted: re.Match[str], case: Case, key: Key | None, rules: RuleSet) 
     if value == value_in_words(stands, question):
         runs, quoted = part_runs_of(rules.phrases), _QUOTED.findall(noted["why"])
         altered = noted["why"].startswith(ALTERED) and not any(runs.whole(word, "closing") for word in quoted)
-        return not altered or stands == _worst(question)
+        left_open = altered or noted["why"].endswith(_LEAVES_OPEN) or _tells_bad(noted["why"], rules)
+        return not left_open or stands == _worst(question)
     if isinstance(stands, Choice):
         said = next((each.id for each in question.choices if each.says == value), "")
         order = question.worse_order
         return said in order and stands.id in order and order.index(said) <= order.index(stands.id)
     if isinstance(stands, Choices) and value[:3] == "no ":
-        return bool(stands.present) or not noted["why"].startswith(ALTERED)
+        return bool(stands.present) or not (noted["why"].startswith(ALTERED) or _tells_bad(noted["words"], rules))
     if isinstance(stands, Choices):
         return (
             all(each.says not in value or each.id in stands.present for each in question.choices) or value[:3] == "no "
@@ -258,6 +264,11 @@ def _settled(noted: re.Match[str], case: Case, key: Key | None, rules: RuleSet) 
         return _doubted(stands, read_typed(question, value), question) is None
     except Misread:
         return False
+
+
+def _tells_bad(words: str, rules: RuleSet) -> bool:
+    """Whether one of some words tells of something bad."""
+    return not rules.phrases.telling.isdisjoint(re.findall(r"[^\W\d_]+", words.casefold()))
 
 
 def _worst(question: Question) -> Choice | None:

@@ -306,7 +306,8 @@ class Consultation:
         refused = self._is_refused(said, before)
         if not refused:
             self._state = replace(self._state, refused=False)
-            self.understood(text)
+            if self.notes == before.notes:
+                self.understood(text)
         elif before.pending is None and put is not None and " " in text.strip():
             self._state = replace(before, refused=True)
         if refused and self.lose(text) and put is None:
@@ -376,8 +377,10 @@ class Consultation:
         corrects = _CORRECTION.match(text) or (not yes_no and _NO_COMMA.match(text))
         if not corrects and not goes_back_to(self, noted, text):
             return []
+        from advisor.dialogue.confirmation import put_again
+
         self._state = replace(self._state, saved=noted.before, notes=noted.notes, pending=noted.pending)
-        return self._come_of(text)
+        return put_again(self, text) or self._come_of(text)
 
     def understood(self, text: str) -> None:
         """Ends the note of the line before where this one, which was understood, is the same typed anew."""
@@ -413,7 +416,8 @@ class Consultation:
             return self._empty(ask)
         from advisor.dialogue.prompt_line import contrary_part
 
-        if against := contrary_part(text, self.judge.rules):
+        closes = self.judge.rules.input_of(ask.key[0]) == inputs.MORE_INJURIES
+        if against := "" if closes else contrary_part(text, self.judge.rules):
             says = f'"{shown(against, 40)}" may say something more or the contrary, so nothing of the line is taken.'
             return [Message("complaint", (f"{says} Say by itself what was found.",))]
         own = self._is_own(ask, text)
@@ -599,6 +603,7 @@ class Consultation:
         yes_no = any(choice.id == "no" for choice in ask.question.choices)
         if not self.saved.order or not (_CORRECTION.match(text) or (not yes_no and _NO_COMMA.match(text))):
             return []
+        self.lose(text)
         return [Message("note", (f"Not understood as a correction: {shown(text, 60)}",)), *self.back()]
 
     def _says_more(self, ask: Ask, text: str) -> bool:

@@ -83,11 +83,11 @@ def help_blocks() -> tuple[Said, ...]:
 
 def say(consultation: Consultation, text: str) -> list[Message]:
     """What comes of a typed line: a command carried out, or an answer taken."""
-    before = consultation.state.as_said
+    before, notes = consultation.state.as_said, consultation.notes
     messages = _come_of(consultation, text)
     if before is not None and consultation.state.as_said is before:  # a command, or a question asked
         consultation.become(replace(consultation.state, as_said=None))
-    if not all(message.kind == "complaint" for message in messages):
+    if consultation.notes == notes and not all(message.kind == "complaint" for message in messages):
         consultation.understood(text)
     return messages
 
@@ -109,7 +109,7 @@ def _come_of(consultation: Consultation, text: str) -> list[Message]:
         return of_work
     if sections := sections_asked(consultation, text):
         return [Message("more", section_blocks(consultation.card(), sections))]
-    if match := _BESIDE.fullmatch(text):
+    if (match := _BESIDE.fullmatch(text)) and all(map(_may_be_rules, match["names"].split())):
         return _beside(consultation, match["names"].split())
     if match := _CHANGE.fullmatch(text.strip()):
         return change_answer(consultation, match["what"] or "")
@@ -144,6 +144,13 @@ def _at_the_work(consultation: Consultation, text: str) -> list[Message] | None:
     from advisor.dialogue.work_commands import bare_line
 
     return bare_line(consultation, text)
+
+
+def _may_be_rules(name: str) -> bool:
+    """Whether a word may name a rule set or its folder: beside the crown is an answer."""
+    from advisor.loader.paths import shipped
+
+    return any(sign in name for sign in "-/.~") or name in shipped()
 
 
 def _beside(consultation: Consultation, names: list[str]) -> list[Message]:

@@ -110,7 +110,9 @@ class Gathered(Struct):
         if doubt:
             self.asks[key] = "; ".join(dict.fromkeys((self.asks[key], doubt))) if key in self.asks else doubt
         elif question.kind != "choices":
-            self.asks.pop(key, None)
+            left_open = self.asks.pop(key, "")
+            if question.kind == "measure" and left_open and not any(sign.isdigit() for sign in words):
+                doubt = hedge = self.asks[key] = left_open  # straight in, at an angle
         return Understood(key, question.over, answer, written, words, doubt, hedge)
 
 
