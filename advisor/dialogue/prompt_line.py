@@ -134,6 +134,8 @@ def read_prompt_line(text: str, questions: OpenQuestions, rules: RuleSet, asked:
         rest = plain(rest)[: unknown.start()].strip(" ,;")
     parts = _told_apart(parts_of(rest), questions, rules, lead not in found) if asked else parts_of(rest)
     prints = [part for part in parts if asked and questions[lead].kind == inputs.TEXT and read_sidewall(part).tells]
+    if len(parts) > 1 and any(read_sidewall(part).not_read for part in prints):
+        return None  # it tells more than the print: 295/75R22.5 drive truck
     for place, part in enumerate(parts):
         if part in prints:
             continue

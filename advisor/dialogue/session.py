@@ -488,7 +488,7 @@ class Consultation:
             return []
         said = self.follow(confirm(self, "yes"))
         ask, then = self.ask, self.case
-        more = self._in_parts(ask, rest) if ask is not None else []
+        more = self._in_parts(ask, rest) or self._in_one_line(ask, rest) or [] if ask is not None else []
         of = self.judge.rules.questions
         new = {name for name, index in self.saved.order if self.case != then and self._differs(then, (name, index))}
         held = {one.key[0] for one in (*waits.answers, *waits.proposed)}

@@ -210,3 +210,16 @@ def test_not_off_yet_is_an_answer() -> None:
 def test_what_one_doubt_brings_is_said_in_one_line() -> None:
     _, said = talk(*TWO_NAILS[:3], "not off yet, bulge on the sidewall, 1 inch high", rules="uk-road")
     assert said.count("in doubt (what the inspection found)") == 1 and "of the rules count" in said
+
+
+@pytest.mark.parametrize(
+    "line",
+    [
+        "295/75r22.5 drive truck, load G, radial tubless, dot 2223",
+        "295/75R22.5 truck drive axle, load G, radial tubeless",
+    ],
+)
+def test_what_stands_behind_the_print_is_no_part_of_it(line: str) -> None:
+    consultation, said = talk(line)
+    names = ("sidewall", "load-range", "vehicle", "wheel-position", "tube")
+    assert [stands(consultation, name) for name in names] == ["295/75R22.5", "G", "truck", "drive", "tubeless"], said
