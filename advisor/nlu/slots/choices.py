@@ -253,18 +253,19 @@ class PhraseAnswers(Sayer):
                 return
         self.denied_list = denial is Denial.DENIED
         words = self._denied_words(mark, clause) if denial is Denial.DENIED else self._words(mark)
-        placed = question != inputs.INSIDE_SIGNS or denial is not Denial.DENIED or self._of_an_injury(clause)
+        placed = question != inputs.INSIDE_SIGNS or denial is not Denial.DENIED or self._of_an_injury(clause, follows)
         self._say(question, choice, words, "", denial is Denial.DENIED)
         if not placed:
             self.gathered.pieces[-1].hedge = f'"{words}": round the injury, or anywhere?'
 
-    def _of_an_injury(self, clause: Clause) -> bool:
+    def _of_an_injury(self, clause: Clause, follows: Clause | None) -> bool:
         """Whether a sign is one at an injury: one was asked of or told of ahead, or it was looked for inside."""
         if self.inside or (self.asked and self.rules.questions[self.asked[0]].over == "injuries"):
             return True
         told = (piece.question for piece in self.gathered.pieces if not piece.hedge)
         ahead = any(name == inputs.DEMOUNTED or self.rules.questions[name].over == "injuries" for name in told)
-        return ahead or not INSIDE.isdisjoint(token.text for token in self.tokens[: clause.marks[-1].end])
+        last = follows if follows is not None and follows.having("no") else clause
+        return ahead or not INSIDE.isdisjoint(token.text for token in self.tokens[: last.marks[-1].end])
 
 
 def _label_alone(clause: Clause) -> str:
