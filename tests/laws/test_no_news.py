@@ -173,8 +173,8 @@ DOUBTS = (
 @pytest.mark.parametrize(
     "said",
     [
-        "tread is smooth", "smooth tread", "tire is solid", "sidewall dry", "nail in the sidewall", "no good", "no tread",
-        "cord in the hole", "looked at it from the outside", "never inspected", "clean cut", "had water inside",
+        "tread is smooth", "smooth tread", "tire is solid", "sidewall dry", "nail in the sidewall", "no good",
+        "no tread", "cord in the hole", "looked at it from the outside", "never inspected", "clean cut", "had water inside",
     ],
 )  # fmt: skip
 def test_good_words_of_the_wrong_thing_are_news(said: str) -> None:
