@@ -174,7 +174,8 @@ DOUBTS = (
     "said",
     [
         "tread is smooth", "smooth tread", "tire is solid", "sidewall dry", "nail in the sidewall", "no good",
-        "no tread", "cord in the hole", "looked at it from the outside", "never inspected", "clean cut", "had water inside",
+        "no tread", "cord in the hole", "looked at it from the outside", "never inspected",
+        "clean cut", "had water inside",
     ],
 )  # fmt: skip
 def test_good_words_of_the_wrong_thing_are_news(said: str) -> None:
