@@ -170,6 +170,18 @@ DOUBTS = (
 )  # fmt: skip
 
 
+@pytest.mark.parametrize(
+    "said",
+    [
+        "tread is smooth", "smooth tread", "tire is solid", "sidewall dry", "nail in the sidewall", "no good",
+        "no tread", "cord in the hole", "looked at it from the outside", "never inspected",
+        "clean cut", "had water inside",
+    ],
+)  # fmt: skip
+def test_good_words_of_the_wrong_thing_are_news(said: str) -> None:
+    assert not is_no_news(said, judge_of("us-road").rules.phrases)
+
+
 @pytest.mark.parametrize("name", ["us-road", "uk-road", "de-road"])
 def test_no_word_of_bad_news_or_of_doubt_is_ever_no_news(name: str) -> None:
     phrases = judge_of(name).rules.phrases
