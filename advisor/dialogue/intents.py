@@ -361,7 +361,8 @@ def _fitting(
         left = reader.left_over(read, found.intent, spoken, found.texts)
         whole = found.intent in _OF_ALL_SAID and (found.intent not in BASES_BY_KIND or not found.subject)
         bare = reader.uncovered(read, found.intent, spoken, found.texts, whole)
-        if _of_something_else(bare, whole) or len(left) >= max(len(telling) / 2, 1):
+        other_deed = bare.deed and found.intent == "how-to"
+        if other_deed or _of_something_else(bare, whole) or len(left) >= max(len(telling) / 2, 1):
             continue
         rank = score - len(left) - len(bare.other) - (len(bare.asked) + bare.elsewhere) / 2
         if kept is None or rank > best:

@@ -106,7 +106,8 @@ class ReadQuestion(Struct, frozen=True):
 class Uncovered(Struct, frozen=True):
     """What a question says that an answer is not of: the words of other kinds of question, other words, and those of
     them that no rule and no wording knows and that stand where a thing stands. `covered`: how many words it is of;
-    `elsewhere`: how many it leaves out in clauses that it does not answer.
+    `elsewhere`: how many it leaves out in clauses that it does not answer; `deed`: the word behind who is to do it is
+    left out, as in how do I.
     """
 
     asked: tuple[str, ...] = ()
@@ -114,6 +115,7 @@ class Uncovered(Struct, frozen=True):
     things: tuple[str, ...] = ()
     covered: int = 0
     elsewhere: int = 0
+    deed: bool = False
 
 
 class Reader:
@@ -123,6 +125,7 @@ class Reader:
         self.words = QuestionWords(rules)
         self._fillers, self.everyday = self.words.of_class("opens-with"), self.words.of_class("everyday")
         self._of_talk, self._of_day = self.words.of_class("talk"), self.words.of_class("day")
+        self._doers = self.words.of_class("i")
         self._joins = self.words.of_class("joins")
         self._ahead, self._units = self.words.of_class("ahead-of-a-thing"), self.words.of_class("unit")
         self._classes = {name: each.stands_for for name, each in rules.intents.items() if each.stands_for}
@@ -242,7 +245,8 @@ class Reader:
         stems = [self._mended(self.words.stem(word)) for word in read.typed]
         every = _clauses(read.text, self.words)
         clauses = [at for at in every if whole or telling & {*at}] or every
-        asked, other, things, elsewhere = list[str](), list[str](), list[str](), 0
+        asked, other, things, elsewhere, deed = list[str](), list[str](), list[str](), 0, False
+        behind = max(read.taken.get(f"kind {intent}", ()), default=-1) + 1
         for at in (place for each in every for place in each):
             word, after = stems[at], stems[at + 1] if at + 1 < len(stems) else ""
             if at in of_answer or word in plain or not (word.isalpha() or after in self._units):
@@ -251,10 +255,11 @@ class Reader:
                 elsewhere += 1
                 continue
             (asked if at in of_kinds else other).append(read.typed[at])
+            deed = deed or (at == behind > 0 and word.isalpha() and stems[at - 1] in self._doers)
             ends = not after or after in self.everyday | self._of_talk
             if word.isalpha() and word not in self._known and ends and at and stems[at - 1] in self._ahead:
                 things.append(read.typed[at])
-        return Uncovered(tuple(asked), tuple(other), tuple(things), len(of_answer), elsewhere)
+        return Uncovered(tuple(asked), tuple(other), tuple(things), len(of_answer), elsewhere, deed)
 
     def speaks_of_the_day(self, read: ReadQuestion) -> bool:
         """Whether a question names a day, of which the rules never speak."""

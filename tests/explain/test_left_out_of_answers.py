@@ -28,6 +28,7 @@ def asked(question, case="car-nail", after=""):
         ("how long does the glue dry on a poster", "poster"),
         ("can i repair the bulge in my wallpaper", "wallpaper"),
         ("may i plug the toaster", "toaster"),
+        ("how do i juggle the patch", "juggle"),
     ],
 )
 def test_a_thing_that_nothing_speaks_of_is_named_and_not_answered_with_another(question, word):
