@@ -188,7 +188,7 @@ def note_of(one: Understood, rules: RuleSet, asked: str = "") -> str:
     question = rules.questions[one.key[0]]
     words = shown(one.words, 120)
     said = f"{question_in_words(one.key, rules)}: {value_in_words(one.answer, question)}"
-    why = asked if one.hedge in asked else one.hedge
+    why = "; ".join(dict.fromkeys((one.hedge, *asked.split("; ")))) if asked else one.hedge
     return f'{SAID_IN_DOUBT}{said}, from "{words}"; {why}'
 
 
@@ -248,7 +248,7 @@ def _settled(noted: re.Match[str], case: Case, key: Key | None, rules: RuleSet) 
     if value == value_in_words(stands, question):
         runs, quoted = part_runs_of(rules.phrases), _QUOTED.findall(noted["why"])
         altered = noted["why"].startswith(ALTERED) and not any(runs.whole(word, "closing") for word in quoted)
-        left_open = altered or noted["why"].endswith(_LEAVES_OPEN) or _tells_bad(noted["why"], rules)
+        left_open = altered or _LEAVES_OPEN in noted["why"] or _tells_bad(noted["why"], rules)
         return not left_open or stands == _worst(question)
     if isinstance(stands, Choice):
         said = next((each.id for each in question.choices if each.says == value), "")

@@ -27,7 +27,7 @@ from advisor.engine.evaluator import Judge
 from advisor.engine.judgement_types import Judgement
 from advisor.engine.spelling_variant import spelled
 from advisor.engine.templates import value_in_words
-from advisor.loader.answer_codec import NONE_WORDS, YES_OR_NO, is_cant_tell, plain, read_typed
+from advisor.loader.answer_codec import NONE_WORDS, YES_OR_NO, bare_choice, is_cant_tell, plain, read_typed
 from advisor.loader.case_constraints import check_text, impossible, unread_words
 from advisor.model import inputs
 from advisor.model.case import CANT_TELL, TIRE, Answer, Case, Choice, Choices, Key, Text
@@ -416,8 +416,8 @@ class Consultation:
             return self._empty(ask)
         from advisor.dialogue.prompt_line import contrary_part
 
-        closes = self.judge.rules.input_of(ask.key[0]) == inputs.MORE_INJURIES
-        if against := "" if closes else contrary_part(text, self.judge.rules):
+        against = contrary_part(text, self.judge.rules)
+        if against and bare_choice(ask.question, against) != "no":
             says = f'"{shown(against, 40)}" may say something more or the contrary, so nothing of the line is taken.'
             return [Message("complaint", (f"{says} Say by itself what was found.",))]
         own = self._is_own(ask, text)
