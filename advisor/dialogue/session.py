@@ -667,9 +667,9 @@ class Consultation:
     def _note_unread(self, key: Key, answer: Answer) -> None:
         """Keeps the words behind a print or a date code that are none of it among the notes."""
         if isinstance(answer, Text):
-            self._state = self._state.noting(
-                *note_of_print(unread_words(self.judge.rules.input_of(key[0]), answer.text))
-            )
+            words = unread_words(self.judge.rules.input_of(key[0]), answer.text)
+            if words and not self.listener.hear(" ".join(words).casefold(), self.case).idle:
+                self._state = self._state.noting(*note_of_print(words))
 
     def _with_what_was_found(self, key: Key, answer: Answer) -> Answer:
         """An answer of what was found, beside what was found before the rest was looked at: that stays."""

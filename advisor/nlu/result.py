@@ -47,3 +47,8 @@ class Heard(Struct, frozen=True):
     proposed: tuple[Understood, ...] = ()
     #: Words that tell of something bad and that nothing was made of, though the ear knows them.
     passed_over: tuple[str, ...] = ()
+
+    @property
+    def idle(self) -> bool:
+        """Whether nothing of it tells anything: only small words, courtesy, how and by whom it was looked at."""
+        return not (self.understood or self.proposed or self.asks_back or self.not_understood or self.passed_over)
