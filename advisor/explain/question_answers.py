@@ -6,6 +6,7 @@ answers.yaml); what is said is the rules' own text with its source and standing.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterable, Iterator
 from contextlib import suppress
 from typing import TYPE_CHECKING
@@ -658,6 +659,52 @@ def matters(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion) 
     )
 
 
+def applies(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion) -> Message | None:
+    """Whether a rule is of a vehicle or a wheel that is named: what it brings there; nothing where it says nothing.
+
+    It goes by the rulings of what was spoken of last, else by all that hold now, judged with that vehicle or wheel.
+    """
+    named = _wheel_or_vehicle(read, state)
+    if not named:
+        return None
+    then = state.judge.judge(_with(state, named.items()))
+    of_last = {label for label, _ in state.before.sources} if state.before is not None else set[str]()
+    of_named = set(subject.limits) if subject is not None and not subject.as_if else set[str]()
+    rulings = {ruling.id: ruling for ruling in state.judge.rules.rulings()}
+
+    def is_of(reason: Reason) -> bool:
+        tests = list(leaves(rulings[reason.ruling].when)) if reason.ruling in rulings else []
+        operands = {name for leaf in tests for name in leaf.operand}
+        of_place = any(named.get(leaf.subject) in leaf.operand for leaf in tests)
+        return bool(operands & of_named) if of_named else of_place or reason.says in of_last
+
+    found = [reason for reason in then.reasons if reason.verdict is not Verdict.REPAIR and is_of(reason)]
+    blocks, bases = _split(_reason_blocks(found, state))
+    if not blocks:
+        return None
+    says = [value_in_words(Choice(choice), state.judge.rules.questions[name]) for name, choice in named.items()]
+    return _said(
+        "applies", [f"{_capital(', '.join(says))}, with all else as it is: {_outcome(then, state)}", *blocks], bases
+    )
+
+
+def _wheel_or_vehicle(read: ReadQuestion, state: AskedCase) -> dict[str, str]:
+    """The vehicle and the wheel position that a question names; none where it names several."""
+    words, found = " ".join(read.typed), dict[str, str]()
+    for name in (inputs.VEHICLE, inputs.WHEEL_POSITION):
+        question = state.judge.rules.questions.get(name)
+        for choice in question.choices if question is not None else ():
+            names = "|".join(re.escape(each) for each in (choice.id.replace("-", " "), *choice.also) if len(each) > 1)
+            if re.search(rf"\b(?:{names})(?:s|es)?\b", words):
+                if name in found:
+                    return {}
+                found[name] = choice.id
+    of_place = (each.subject.as_if for each in read.subjects if inputs.WHEEL_POSITION in each.subject.as_if)
+    if inputs.WHEEL_POSITION not in found and (as_if := next(of_place, None)):
+        found[inputs.WHEEL_POSITION] = as_if[inputs.WHEEL_POSITION]
+    return found
+
+
 def turning_points(state: AskedCase, name: str = "") -> tuple[str, ...]:
     """Each measured answer, or those to one question, with the figure at which the verdict would be another."""
     from advisor.explain.least_change import turns
@@ -1075,6 +1122,7 @@ ANSWERS_BY_KIND: dict[str, Answering] = {
     "difference": difference,
     "may": may,
     "matters": matters,
+    "applies": applies,
     "danger": danger,
     "must": must,
     "happens": happens,
@@ -1100,6 +1148,7 @@ OF_A_SUBJECT = frozenset(
             "difference",
             "may",
             "matters",
+            "applies",
             "must",
             "happens",
             "about",
