@@ -146,11 +146,14 @@ def build_phrases(read: Values, draft: Builder) -> None:
     for key, how in (("several", "said"), ("several_doubtful", "doubtful")):
         for phrase, gives in read[key].items():
             claims.put(spelled_out(phrase), tuple(gives.items()), how, read[key].nodes[phrase])
+    classes = {**old.classes}
+    for name, words in read["classes"].items():
+        classes[name] = (*classes.get(name, ()), *map(folded, words))
     labels, cues, units, spellings = dict(old.labels), dict(old.cues), dict(old.units), dict(old.spellings)
     for known, key in ((labels, "labels"), (cues, "cues")):
         for meaning, phrases in read[key].items():
-            for word in _words(phrases):
-                known[word] = (*known.get(word, ()), meaning)
+            for word in _of_classes(f"{key}: {meaning}", phrases, classes, read):
+                known[word] = tuple(dict.fromkeys((*known.get(word, ()), meaning)))
     units |= {folded(word): (unit["unit"], unit["ask"]) for word, unit in read["units"].items()}
     for right, phrases in read["spellings"].items():
         spellings |= dict.fromkeys(_words(phrases), folded(right))
@@ -158,9 +161,6 @@ def build_phrases(read: Values, draft: Builder) -> None:
     for wrong, slip in read["dictated"].items():
         dictated[folded(wrong)] = (folded(slip["right"]), frozenset(map(folded, slip["beside"])))
     asked = old.only_when_asked | {folded(word) for word in read["only_when_asked"]}
-    classes = {**old.classes}
-    for name, words in read["classes"].items():
-        classes[name] = (*classes.get(name, ()), *map(folded, words))
     frames = (
         *old.frames,
         *_frames(read["frames"], outright=True),
@@ -231,6 +231,16 @@ def _known(of: str, part: str, classes: Mapping[str, tuple[str, ...]], read: Val
                 f"one of classes: {', '.join(sorted(classes))}",
                 "add it under classes:, or correct it",
             )
+
+
+def _of_classes(
+    of: str, phrases: Iterable[_Placed], classes: Mapping[str, tuple[str, ...]], read: Values
+) -> Iterator[str]:
+    """The words of some phrases, those of a class where its name stands."""
+    for words, node in phrases:
+        for word in words:
+            _known(of, word, classes, read, node)
+            yield from classes.get(word[1:], ()) if word.startswith("@") else (word,)
 
 
 def _words(phrases: Iterable[_Placed]) -> list[str]:

@@ -61,7 +61,7 @@ def test_none_at_the_head_of_a_line_is_for_the_findings_that_are_asked(line: str
     assert stands(consultation, ("findings", "injury-zone", "inside-signs")) == ["none", "crown", ""], said
 
 
-@pytest.mark.parametrize("rest", ["nail hole 6mm went clean thru", "a nail went clean in, 6 mm wide"])
+@pytest.mark.parametrize("rest", ["nail hole 6mm went clean thru", "a nail wobbled in, 6 mm wide"])
 def test_none_stays_where_the_rest_is_shown_back(rest: str) -> None:
     consultation, said = typed(*BEFORE, f"nothing, {rest}")
     assert shown_back(consultation)["findings"] == "none", said
@@ -390,7 +390,6 @@ def test_what_is_denied_twice_or_said_to_be_sound_counts_at_once(question: str, 
         ("inside-signs", "cords not fine", "cords"),
         ("inside-signs", "cords fine, one of the cords gribbled", "cords"),
         ("inside-signs", "no rust, could have been wet, liner fine, cords fine", "wet"),
-        ("inside-signs", "no rust, rust, liner fine, cords fine", '"rust"'),
         ("inside-signs", "all good except the liner, cords ok, none", "except the liner"),
         ("tread-depth", "9/32 all round but one spot", "spot"),
         ("demounted", "I haven't looked all over, nothing found", "haven't looked"),

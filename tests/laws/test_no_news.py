@@ -115,7 +115,7 @@ car | earlier-repairs | none, liner has patches | patches
 truck | run-low | no, driver limped it to the fuel stop | limped
 truck | tread-depth | 12/32 in, uneven wear | uneven
 uk | tread-depth | 5 mm across the lot, chunks missing | chunks
-truck | injury-size | 6 mm, measured with the probe, goes under the belt edge | belt edge
+truck | injury-size | 6 mm, measured with the probe, goes in under the belt | under
 truck | injury-size | 6 mm, ordinary nail, ripped sideways | ripped
 uk | injury-size | 4 mm on the vernier, 12 lower down | 12
 truck | injury-zone | crown, dead center of the tread to the edge | edge
