@@ -239,11 +239,21 @@ def strange(marks: Sequence[Mark], clause: Clause) -> Iterator[str]:
     for place, mark in enumerate(marks):
         named = any(other.has("thing") for other in marks[place:])
         cause = (mark.text == "from" and named) or (cause and mark.kind == "word")
-        if cause or mark.start in clause.taken or mark.kind in ("figure", "print", CLOCK_TIME, "item"):
+        if (
+            cause
+            or mark.start in clause.taken
+            or _of_distance(mark, marks[:place])
+            or mark.kind in ("figure", "print", CLOCK_TIME, "item")
+        ):
             continue
         if mark.kind in ("word", "sign") or mark.has("past"):
             words = [word.removesuffix("'s") for word in mark.text.split()]
             yield from (word for word in words if word not in PLAIN and word not in _AS_IT_IS)
+
+
+def _of_distance(mark: Mark, ahead: Sequence[Mark]) -> bool:
+    """Whether a mark tells that the figure right ahead of it is how far apart two lie."""
+    return mark.text == "apart" and bool(ahead) and ahead[-1].figure is not None and bool(ahead[-1].figure.unit)
 
 
 def _unread(

@@ -237,3 +237,16 @@ def test_a_pressure_out_of_another_is_both_and_alters_no_figure_beside_it(pair: 
 def test_a_pressure_lost_or_meant_out_of_another_was_not_found(pair: str) -> None:
     consultation, said = talk(f"195/65R15 car, {pair}, tread 6/32", "yes")
     assert not stands(consultation, "found-pressure") and "tread's width" not in said, said
+
+
+@pytest.mark.parametrize(
+    ("line", "figure"),
+    [
+        ("195/65R15 car, blorp, 20 psi", "20 psi"),
+        ("195/65R15 car, blorp, maybe 20 psi", "about 20 psi"),
+        ("195/65R15 car, blorp, 20 psi topped up", "about 20 psi"),
+    ],
+)
+def test_a_pressure_of_which_it_is_only_open_which_it_is_is_taken_as_it_was_said(line: str, figure: str) -> None:
+    consultation, said = talk(line, "3")
+    assert stands(consultation, "found-pressure") == figure, said
