@@ -116,14 +116,17 @@ def read_parts(text: str, line: AskedNow) -> Parts:
 
 
 def _leave_to_the_injury(found: Parts, line: AskedNow) -> None:
-    """Leaves a bare figure beside an injury to the ear: crown, 4 mm tells no tread depth."""
+    """Leaves a bare figure beside an injury, or ahead of one that is named, to the ear: crown, 4 mm, tread 6 mm."""
     of = line.rules.questions
-    figures = (key for key, answer in found.said.items() if isinstance(answer, Measure | Readings) and key[1] == TIRE)
-    bare = [key for key in figures if key not in found.bare and not _named(found.words[key], of[key[0]], line.rules)]
-    if not bare or not (_tells_of_injury(found.said) or _tells_of_injury(_touched(line.listener.hear(
+    figures = [key for key, answer in found.said.items() if isinstance(answer, Measure | Readings) and key[1] == TIRE
+               and key not in found.bare]  # fmt: skip
+    named = {key: [_named(part, of[key[0]], line.rules) for part in parts_of(found.words[key])] for key in figures}
+    ahead = [key for key in figures if True in named[key] and not named[key][0]]
+    bare = [key for key in figures if key not in ahead and not _named(found.words[key], of[key[0]], line.rules)]
+    if bare and not (_tells_of_injury(found.said) or _tells_of_injury(_touched(line.listener.hear(
         ", ".join(found.unknown), line.case)))):  # fmt: skip
-        return
-    for key in bare:
+        bare = []
+    for key in (*ahead, *bare):
         del found.said[key]
         found.unknown.append(found.words.pop(key))
 

@@ -16,9 +16,10 @@ from advisor.model.quantity import Measure, read_measure
 from advisor.model.ruleset import Question, RuleSet
 from advisor.nlu.hedge_scope import helps_answer
 from advisor.nlu.part_runs import part_runs_of
-from advisor.nlu.qualifiers import ALTERED
+from advisor.nlu.qualifiers import ALTERED, ALTERS, ONE_PLACE
 from advisor.nlu.result import Heard, Understood
 from advisor.nlu.scope_words import HEDGE, ROUGHLY
+from advisor.nlu.slots.measures import WHICH_PRESSURE
 from advisor.wording.blocks import Block, Said
 from advisor.wording.verdict_card import question_in_words
 
@@ -35,7 +36,7 @@ _TAKEN_BACK = re.compile(
     re.I,
 )
 #: Of a figure that was said exactly it is only open what it measures.
-_OF_WHAT = ": of what?"
+_OF_WHAT, _OF_TREAD = ": of what?", ": the tread depth?"
 _OTHERS = ("somebody's word", WHO_MEASURED, "said along with a question", "asked")
 
 
@@ -137,15 +138,27 @@ def taken(one: Understood, rules: RuleSet, lines: str = "") -> Understood | str:
     answer = one.answer
     if isinstance(answer, Choices):
         answer = Choices(answer.present, frozenset())  # what was not found has to be said outright
-    exactly = one.hedge.endswith(_OF_WHAT) and lines and not (ROUGHLY.search(lines) or HEDGE.search(lines.casefold()))
+    exactly = _as_said(one, lines)
     if isinstance(answer, Measure) and answer.exact and not exactly:
         try:
             answer = read_measure(f"about {one.written}", question.quantity)
         except Misread:
             answer = CANT_TELL
-    elif isinstance(answer, Readings):
+    elif isinstance(answer, Readings) and not exactly:
         answer = CANT_TELL
     return replace(one, answer=answer, doubt=one.doubt or one.hedge, hedge="")
+
+
+def _as_said(one: Understood, lines: str) -> bool:
+    """Whether a figure was said exactly and it is only open what it is of: nothing in the lines hedges or alters it."""
+    if not lines or ROUGHLY.search(lines) or HEDGE.search(lines.casefold()):
+        return False
+    if one.hedge.endswith(_OF_WHAT) and not isinstance(one.answer, Readings):
+        return True
+    said = lines.casefold()
+    if ALTERS.search(said) or ONE_PLACE.search(said) or not one.hedge.endswith((f": {WHICH_PRESSURE}", _OF_TREAD)):
+        return False
+    return not isinstance(one.answer, Readings) or (said.count("/32") == 1 and one.answer.readings[0].exact)
 
 
 def doubts(

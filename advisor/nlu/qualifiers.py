@@ -239,11 +239,21 @@ def strange(marks: Sequence[Mark], clause: Clause) -> Iterator[str]:
     for place, mark in enumerate(marks):
         named = any(other.has("thing") for other in marks[place:])
         cause = (mark.text == "from" and named) or (cause and mark.kind == "word")
-        if cause or mark.start in clause.taken or mark.kind in ("figure", "print", CLOCK_TIME, "item"):
+        if (
+            cause
+            or mark.start in clause.taken
+            or _of_distance(mark, marks[:place])
+            or mark.kind in ("figure", "print", CLOCK_TIME, "item")
+        ):
             continue
         if mark.kind in ("word", "sign") or mark.has("past"):
             words = [word.removesuffix("'s") for word in mark.text.split()]
             yield from (word for word in words if word not in PLAIN and word not in _AS_IT_IS)
+
+
+def _of_distance(mark: Mark, ahead: Sequence[Mark]) -> bool:
+    """Whether a mark tells that the figure right ahead of it is how far apart two lie."""
+    return mark.text == "apart" and bool(ahead) and ahead[-1].figure is not None and bool(ahead[-1].figure.unit)
 
 
 def _unread(
@@ -266,7 +276,7 @@ def _unread(
         quantities = {figure.quantity} if figure.quantity else {"length", "angle", "pressure"}
         there = [(rules.questions[piece.question], piece.index) for piece in told.get(id(where), ())]
         injuries = {index for question, index in there if question.over == "injuries"}
-        bare = not figure.unit and not figure.fraction and not where.having("label")
+        bare = not (figure.unit or figure.fraction or where.having("label") or _beside_its_unit(mark, where, there))
         for clause in ahead:
             here = {(rules.questions[piece.question].quantity, piece.index) for piece in told.get(id(clause), ())}
             other_injury = injuries and where is not clause and injuries.isdisjoint(index for _, index in here)
@@ -275,6 +285,12 @@ def _unread(
             if measured and not other_injury and (mark.start not in where.taken or elsewhere):
                 tail = found[id(clause)]
                 tail.figure = tail.figure or f'{ALTERED} another figure, "{figure.written().strip()}"'
+
+
+def _beside_its_unit(mark: Mark, clause: Clause, told: Sequence[tuple[Question, int]]) -> bool:
+    """Whether all that a clause tells is of the unit that another of its figures has: 26 of 33 psi."""
+    others = {each.figure.quantity for each in clause.marks if each.figure and each is not mark and each.figure.unit}
+    return len(others) == 1 and {question.quantity for question, _ in told} == others
 
 
 def _text(clause: Clause) -> str:

@@ -403,3 +403,27 @@ def test_what_could_have_been_run_flat_is_looked_for_inside() -> None:
     line = "no rust, could have been run flat, liner fine, cords fine"
     consultation, said = typed(*BEFORE, "none", "6 mm 0° round crown through", line, "yes")
     assert consultation.case.answers["run-low"] is CANT_TELL, said
+
+
+@pytest.mark.parametrize(
+    ("rules", "line", "depth"),
+    [
+        ("us-road", "two nails in the crown, 3 mm and 4 mm, tubeless, tread 5 mm", "5 mm"),
+        ("uk-road", "two nails in the crown, 3 mm and 4 mm, tubeless, tread 5 mm", "5 mm"),
+        ("uk-road", "tubeless, 3 mm and 4 mm, tread 5 mm", "5 mm"),
+        ("uk-road", "tubeless, tread 3 mm, 4 mm, 5 mm", "3 mm, 4 mm, 5 mm"),
+    ],
+)
+def test_figures_ahead_of_the_one_that_is_named_are_not_of_the_tread(rules: str, line: str, depth: str) -> None:
+    consultation = Consultation(judge_of(rules), TODAY)
+    told = [text for message in say(consultation, line) for text in message.texts]
+    assert any(f"tread depth: {depth}" in " ".join(text.split()) for text in told), told
+    assert depth != "5 mm" or any("3 mm: of what?" in " ".join(text.split()) for text in told), told
+
+
+def test_how_far_two_lie_apart_alters_nothing_that_is_said_of_them() -> None:
+    consultation = Consultation(judge_of("uk-road"), TODAY)
+    say(consultation, "two holes in the crown, 3 mm wide each, 120 mm apart, tread 5 mm")
+    say(consultation, "yes")
+    assert [str(each["injury-zone"]) for each in consultation.case.injuries] == ["crown", "crown"]
+    assert not any("altered" in note for note in consultation.notes)

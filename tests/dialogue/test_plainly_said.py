@@ -223,3 +223,30 @@ def test_what_stands_behind_the_print_is_no_part_of_it(line: str) -> None:
     consultation, said = talk(line)
     names = ("sidewall", "load-range", "vehicle", "wheel-position", "tube")
     assert [stands(consultation, name) for name in names] == ["295/75R22.5", "G", "truck", "drive", "tubeless"], said
+
+
+@pytest.mark.parametrize("pair", ["95 psi of 110", "95 of 110 psi", "95 psi, should be 110", "95 psi wants 110"])
+def test_a_pressure_out_of_another_is_both_and_alters_no_figure_beside_it(pair: str) -> None:
+    consultation, said = talk(f"11R22.5 H, nail in the crown 4 mm, {pair}, tread 12/32 all round", "yes")
+    assert (stands(consultation, "found-pressure"), stands(consultation, "set-pressure")) == ("95 psi", "110 psi"), said
+    assert stands(consultation, "tread-depth") == "12/32 in" and "tread's width" not in said and "altered" not in said
+    assert str(consultation.case.injuries[0]["injury-size"]) == "4 mm"
+
+
+@pytest.mark.parametrize("pair", ["lost 20 psi of 33", "should be 20 psi of 33", "40 psi of 33"])
+def test_a_pressure_lost_or_meant_out_of_another_was_not_found(pair: str) -> None:
+    consultation, said = talk(f"195/65R15 car, {pair}, tread 6/32", "yes")
+    assert not stands(consultation, "found-pressure") and "tread's width" not in said, said
+
+
+@pytest.mark.parametrize(
+    ("line", "figure"),
+    [
+        ("195/65R15 car, blorp, 20 psi", "20 psi"),
+        ("195/65R15 car, blorp, maybe 20 psi", "about 20 psi"),
+        ("195/65R15 car, blorp, 20 psi topped up", "about 20 psi"),
+    ],
+)
+def test_a_pressure_of_which_it_is_only_open_which_it_is_is_taken_as_it_was_said(line: str, figure: str) -> None:
+    consultation, said = talk(line, "3")
+    assert stands(consultation, "found-pressure") == figure, said

@@ -474,13 +474,18 @@ class FigureAnswers(RepairAnswers):
                 continue
             units = {each.figure.unit for each in (one, other) if each.figure and each.figure.unit}
             bare = not units and joint.text != "from" and _like_pressures(one.figure, other.figure)
-            of_pressure = other.figure.quantity == "pressure" and one.figure.quantity in ("", "pressure")
+            ahead = clause.marks[:place]
+            other_word = any(each.text in LOST or labels_for(each, inputs.SET_PRESSURE) for each in ahead)
+            whole = joint.text in ("of", "out of") and not other_word and _first_with_unit(one.figure, other.figure)
+            of_pressure = (other.figure.quantity == "pressure" or whole) and one.figure.quantity in ("", "pressure")
             if not bare and (len(units) != 1 or not of_pressure):
                 continue
             unit = units.pop() if units else self.rules.questions[inputs.SET_PRESSURE].unit
             for mark, question in ((one, inputs.FOUND_PRESSURE), (other, inputs.SET_PRESSURE)):
                 assert mark.figure is not None
-                self._say(question, mark.figure.written(unit), self._words(mark), "no unit was said" if bare else "")
+                at = clause.marks.index(mark)
+                written = _with_about(mark.figure, clause.marks[:at], clause.marks[at + 1 :]).written(unit)
+                self._say(question, written, self._words(mark), "no unit was said" if bare else "")
                 if bare:
                     self.gathered.pieces[-1].hedge = "no unit was said"
                 clause.take(mark, joint, *(each for each in clause.marks if labels_for(each, question)))
@@ -623,6 +628,17 @@ class FigureAnswers(RepairAnswers):
             self._put(each.mark, each.clause, where)
 
 
+def _first_with_unit(found: Figure, meant: Figure) -> bool:
+    """Whether a pressure is said out of a bare number that is no less: 95 psi of 110."""
+    if found.quantity != "pressure" or meant.quantity or meant.unit or "/" in meant.low:
+        return False
+    try:
+        now, most = (read_measure(each.written(found.unit), "pressure") for each in (found, meant))
+    except Misread:
+        return False
+    return now.high <= most.low
+
+
 def _slashed_pressures(figure: Figure | None) -> tuple[tuple[str, Figure], ...]:
     """What `92/110 psi` parts, or 104/110 without a unit: what was found of what there should be."""
     found, slash, meant = figure.low.partition("/") if figure else ("", "", "")
@@ -659,6 +675,8 @@ def _like_pressures(found: Figure, meant: Figure) -> bool:
 
 #: Behind a stroke these make a fraction of an inch: 9/32.
 RULED = frozenset({"32", "64"})
+#: Ahead of one pressure out of another these tell what is gone, and not what was found: lost 20 psi of 33.
+LOST = frozenset({"lost", "lose", "loses", "losing", "dropped", "drops", "down", "short", "missing", "low", "under"})
 #: Bare numbers that are pressures in psi, where one is said out of the other.
 LEAST_PRESSURE, MOST_PRESSURE = 25, 150
 
