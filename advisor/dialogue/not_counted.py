@@ -34,6 +34,23 @@ SHORTEST_WORD = 4
 #: A slip on so many letters still makes the same word.
 LETTERS_TO_SLIPS = 3
 _WORD = re.compile(r"[^\W\d_]+")
+#: The class of words that may put in doubt what stands beside them, or say that there is more.
+DOUBTFUL = "doubtful"
+#: The classes of words that tell nothing by themselves.
+EVERYDAY = (
+    "everyday",
+    "harmless",
+    "courtesy",
+    "people",
+    "tool",
+    "well-kept",
+    "how",
+    "looked",
+    "occasion",
+    "being",
+    "whole",
+)
+_WITH_MARK = re.compile(r"[^\W\d_]+(?:['’][^\W\d_]+)?")
 _FIGURE = re.compile(r"\d+(?:[.,/]\d+)*")
 
 
@@ -99,6 +116,26 @@ def _tells(words: str) -> bool:
     return bool(_FIGURE.search(words)) or any(len(word) > 2 or word.isupper() for word in _WORD.findall(words))
 
 
+def weighs(words: str, phrases: Phrases) -> bool:
+    """Whether words may tell of something bad: a figure, a word that tells so, one of doubt, an uncommon one."""
+    from advisor.nlu.qualifiers import ALTERS
+    from advisor.nlu.scope_words import HEDGE, NOT_LOOKED, OTHER_TIME, OTHERS_WORD, ROUGHLY, SUPPOSED
+
+    text = plain(words)
+    found = set(_WITH_MARK.findall(text.replace("’", "'")))
+    everyday = {word for name in EVERYDAY for said in phrases.classes.get(name, ()) for word in said.split()}
+    doubts = (ALTERS, HEDGE, NOT_LOOKED, OTHER_TIME, OTHERS_WORD, ROUGHLY, SUPPOSED)
+    return bool(
+        "?" in words
+        or _FIGURE.search(text)
+        or not found.isdisjoint(phrases.telling)
+        or not found.isdisjoint(phrases.classes.get(DOUBTFUL, ()))
+        or not found
+        or any(word.removesuffix("'s") not in everyday for word in found)
+        or any(doubt.search(text) for doubt in doubts)
+    )
+
+
 def typed_anew(notes: Sequence[str], text: str, telling: Collection[str]) -> tuple[str, ...]:
     """The note that ends the last line not understood where this one is the same with a slip mended.
 
@@ -120,15 +157,26 @@ def _same_but_for_a_slip(one: str, other: str) -> bool:
     return all(OSA.distance(word, with_it) <= len(word) // LETTERS_TO_SLIPS for word, with_it in pairs)
 
 
-def said_first(notes: Sequence[str], repair: bool = False) -> str:
-    """What the card says ahead of all else; empty where nothing was lost. Of a `repair` a single word as well."""
+def said_first(notes: Sequence[str], phrases: Phrases, repair: bool = False) -> str:
+    """What the card says ahead of all else; empty where nothing was lost. Of a `repair` a single word as well.
+
+    Of a `repair` words that by themselves tell nothing bad stand at the end (`said_besides`): what is said of every
+    line is read of none.
+    """
+    lost = tuple(line for line in lost_lines(notes, repair) if not repair or weighs(line, phrases))
     noted = (note.removeprefix(NOTED_ONLY) for note in notes if note.startswith(NOTED_ONLY))
     both = (
-        ("Not understood, so not counted", lost_lines(notes, repair)),
+        ("Not understood, so not counted", lost),
         ("Noted, not counted", tuple(dict.fromkeys(noted))),
     )
     said = [f"{head}: {_last(lines)}." for head, lines in both if lines]
     return " ".join((*said, "If it bears on the tire, say it again.")) if said else ""
+
+
+def said_besides(notes: Sequence[str], phrases: Phrases) -> str:
+    """What the card of a repair says at the end of what to do: words not understood that by themselves tell nothing."""
+    lost = [line for line in lost_lines(notes, repair=True) if not weighs(line, phrases)]
+    return f"Also said, and not understood: {_last(lost)}." if lost else ""
 
 
 def _last(lines: Sequence[str]) -> str:

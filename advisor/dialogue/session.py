@@ -16,6 +16,7 @@ from advisor.dialogue.not_counted import (
     NOT_COUNTED,
     SAID_IN_DOUBT,
     note_of_print,
+    said_besides,
     said_first,
     tells_something,
     typed_anew,
@@ -248,7 +249,7 @@ class Consultation:
     def card(self) -> Card:
         """The verdict card as things stand; while a sentence waits, the worse of with it and without."""
         if self.pending is None:
-            return verdict_card(self.judgement, self.judge, self._said_first())
+            return verdict_card(self.judgement, self.judge, self._said_first(), self._said_besides())
         from advisor.dialogue.confirmation import once_counted
 
         both = self.judgement, self.judged(once_counted(self, self.pending))
@@ -260,12 +261,18 @@ class Consultation:
     def _said_first(self) -> str:
         """What the card says ahead of all else: what was typed and does not count, doubts that a repair passes over."""
         repair = self.judgement.verdict is Verdict.REPAIR
-        said = [said_first(self.notes, repair)]
+        said = [said_first(self.notes, self.judge.rules.phrases, repair)] if self.notes else []
         if repair and any(note.startswith(SAID_IN_DOUBT) for note in self.notes):
             from advisor.dialogue.proposed_answers import answered_over
 
             said.append(answered_over(self.notes, self.case, self.saved.order, self.judge.rules))
         return spelled(" ".join(filter(None, said)), self.judge.rules)
+
+    def _said_besides(self) -> str:
+        """What the card of a repair says at the end of what to do: words that were not understood and are no news."""
+        if not self.notes or self.judgement.verdict is not Verdict.REPAIR:
+            return ""
+        return said_besides(self.notes, self.judge.rules.phrases)
 
     def now(self) -> datetime | None:
         """The time by the clock that was handed in, to the second; None without one."""

@@ -127,13 +127,14 @@ class Card(Struct, frozen=True):
         return tuple(word for word in SECTIONS if self.under(word))
 
 
-def verdict_card(judgement: Judgement, judge: Judge, first: str = "") -> Card:
-    """The card of a judgement; `first` is to be done ahead of all else."""
+def verdict_card(judgement: Judgement, judge: Judge, first: str = "", besides: str = "") -> Card:
+    """The card of a judgement; `first` is to be done ahead of all else, `besides` stands at the end of what to do."""
     rules = judge.rules
     ending = rules.endings[judgement.ending]
     tire = judgement.walk.tire
     short = _short(judgement, judge)
     short = replace(short, do_now=(first, *short.do_now), first=first) if first else short
+    short = replace(short, do_now=(*short.do_now, besides)) if besides else short
     sections = [
         CardPart("Do now", short.do_now),
         CardPart("Restrictions", short.restrictions),
