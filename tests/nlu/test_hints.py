@@ -249,3 +249,18 @@ def test_the_clock_of_an_earlier_repair_is_no_injurys():
     (heard,) = hear_all(["previous mushroom repair is sound, nail hole kind, sits at 7 o'clock"])
     assert heard["answers"]["earlier-repairs"][0]["clock"] == "7:00"
     assert not heard["injuries"]
+
+
+@pytest.mark.parametrize("rules", RULES)
+@pytest.mark.parametrize(
+    ("said", "gives"),
+    [
+        ("driven about 30 km at 0 bar", "run-low=yes"),
+        ("ran 3 miles at zero psi", "run-low=yes"),
+        ("was driven at zero psi", "run-low=yes"),
+        ("never driven at 0 psi", "run-low=no"),
+    ],
+)
+def test_driven_with_no_pressure_is_driven_flat(rules, said, gives):
+    ((outright, _),) = said_of([said], rules)
+    assert gives in outright
