@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING
 
 from msgspec.structs import replace
 
-from advisor.dialogue.figure_off import figure_is_off
+from advisor.dialogue.figure_off import figure_is_of, figure_is_off
 from advisor.dialogue.not_counted import NOTED_ONLY
 from advisor.dialogue.proposed_answers import doubts_noted
 from advisor.dialogue.question_form import asking_parts, asks_by_form
@@ -38,6 +38,7 @@ from advisor.explain.question_answers import (
     BASES_BY_KIND,
     OF_A_SUBJECT,
     AskedCase,
+    Bases,
     figures_everywhere,
     has_figure_of_step,
     law_in_short,
@@ -229,7 +230,8 @@ def _best(read: ReadQuestion, state: AskedCase, before: Message | None) -> Messa
     tried += _tried_kinds(read, state, before, own)
     if not of_kind and forms.has("joins", read.text):
         tried.append((0, partial(_of_kind, "difference", None, state, read, None)))
-    if read.kind("what-if") and _with_digits(read) and not figure_is_off(read.text, state.judge.rules):
+    of_unit = figure_is_of(read, state) == inputs.UNIT_LENGTH
+    if read.kind("what-if") and _with_digits(read) and not (of_unit or figure_is_off(read.text, state.judge.rules)):
         tried += [(0, partial(_of_kind, "how-much", each.subject, state, read, None)) for each in read.subjects]
     if before is not None and _goes_on(read, state):
         tried.append((_FOLLOW_UP, partial(_followed, named, state, read, before)))
@@ -466,11 +468,20 @@ def _of_kind(
     if name in ANSWERS_BY_KIND:
         found = ANSWERS_BY_KIND[name](subject, state, read)
     elif name in BASES_BY_KIND:
-        found = BASES_BY_KIND[name](subject, state, read, before.sources if before else ())
+        found = BASES_BY_KIND[name](subject, state, read, _bases_before(name, state, read, before))
     if found is not None or name in ANSWERS_BY_KIND or name in BASES_BY_KIND:
         known = subject is not None and not subject.weak and name != "verdict"
         return replace(found, subject=subject.id) if found and subject and known and not found.subject else found
     return _OF_THE_CASE[name](state, read) if name in _OF_THE_CASE else None
+
+
+def _bases_before(name: str, state: AskedCase, read: ReadQuestion, before: Message | None) -> Bases:
+    """What the answer before rests on; not where it was a text on habit and law is asked of it, the tire."""
+    if before is None:
+        return ()
+    of_it = name == "law" and forms_of(state.judge.rules).has("of-the-same", read.text)
+    habit = any(basis.standing in UNSOURCED for _, basis in before.sources)
+    return () if of_it and habit and before.intent in state.judge.rules.answers else before.sources
 
 
 def _sure(state: AskedCase, read: ReadQuestion) -> Message:

@@ -99,7 +99,8 @@ def what_if_asked(state: AskedCase, read: ReadQuestion) -> Message | None:
             replace(read, subjects=tuple(s for s in read.subjects if s.subject is whole)), changes, state
         )
     of_another = figure_is_of(read, state) not in ("", *(key[0] for key, _ in changes))
-    if of_another and [key[0] for key, _ in changes] == [inputs.INJURY_SIZE] and heard.not_understood:
+    one_more = changes[0][0][1] >= len(case.injuries)
+    if of_another and [key[0] for key, _ in changes] == [inputs.INJURY_SIZE] and (heard.not_understood or one_more):
         return supposed_figure(state, read, True)
     changes += [each for each in kept if each[0] not in {key for key, _ in changes}]
     found = zone_holds(what_if(judge, case, state.now, _past(changes, said, state)), changes, state)
@@ -207,6 +208,8 @@ def supposed_figure(state: AskedCase, read: ReadQuestion, sure: bool) -> Message
         return None
     changes += _named_besides(read, changes, state)
     key, given = changes[0]
+    if key[0] == inputs.UNIT_LENGTH and not forms.has("unit-side", text):
+        changes.append(((inputs.UNIT_WIDTH, key[1]), given))
     if len(changes) == 1 and same_figure(given, state.case.get(rules.questions[key[0]].over, key)):
         return _figure_of(key[0], state, read)
     found = what_if(state.judge, state.case, state.now, _past(changes, clause, state))
@@ -249,7 +252,7 @@ def as_found(subject: AskedSubject, state: AskedCase, read: ReadQuestion) -> Mes
 def _injury_named(said: str, state: AskedCase) -> str:
     """An injury spoken of by its order, by its number."""
     forms = forms_of(state.judge.rules)
-    for number, name in (("1", "first-injury"), ("2", "second-injury")):
+    for number, name in (("1", "first-injury"), ("2", "second-injury"))[: len(state.case.injuries)]:
         said = forms.around(name).sub(f"injury {number}", said)
     return said
 
@@ -280,7 +283,9 @@ def _typed(said: str, state: AskedCase) -> list[tuple[Key, Answer]]:
     assert state.asked is not None
     question = state.judge.rules.questions[state.asked[0]]
     bare = forms_of(state.judge.rules).around("just-figure").sub("", said).strip(" ,?")
-    for text in (bare, f"{bare}:00" if question.kind == inputs.CLOCK_KIND else bare):
+    old = reading_of(state.case.get(question.over, state.asked))
+    with_unit = f"{bare} {old.unit}" if old is not None and bare.replace(".", "").isdigit() else bare
+    for text in (bare, f"{bare}:00" if question.kind == inputs.CLOCK_KIND else with_unit):
         with suppress(Misread):
             return [(state.asked, read_typed(question, text))]
     return []

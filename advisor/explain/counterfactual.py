@@ -9,7 +9,8 @@ from advisor.engine.judgement_types import Judgement, Reason
 from advisor.engine.templates import value_in_words
 from advisor.explain.beside_limit import beside_tested
 from advisor.explain.dependent_answers import speaks_against, withdrawn_lines
-from advisor.model.case import Answer, Case, Choices, Key
+from advisor.model.case import Answer, Case, Choice, Choices, Key
+from advisor.model.inputs import ONE_MORE
 from advisor.model.ruleset import Verdict
 from advisor.wording.blocks import Block, Said
 from advisor.wording.messages import Message, MessagePart, findings_merged, headline
@@ -21,12 +22,15 @@ FIRST, COLUMN = 14, 24
 
 
 def changed(case: Case, changes: Iterable[Substitution], judge: Judge) -> Case:
-    """The case with these answers instead of those given."""
+    """The case with these answers instead of those given; with one of one more injury, that it is there."""
     for key, answer in changes:
         over = judge.rules.questions[key[0]].over
         if isinstance(answer, Choices):
             answer = findings_merged(case.get(over, key), answer)
         case = case.with_answer(over, key, answer)
+        for more in ONE_MORE if key[1] > 0 else ():
+            if case.get(over, (more, key[1] - 1)) is not None:
+                case = case.with_answer(over, (more, key[1] - 1), Choice("yes"))
     return case
 
 

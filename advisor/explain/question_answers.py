@@ -7,7 +7,7 @@ answers.yaml); what is said is the rules' own text with its source and standing.
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Container, Iterable, Iterator
 from contextlib import suppress
 from typing import TYPE_CHECKING
 
@@ -15,6 +15,7 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from advisor.engine.conditions import limit_by
+from advisor.engine.derived.registry import FUNCTIONS
 from advisor.engine.evaluator import Judge
 from advisor.engine.facts import Facts
 from advisor.engine.judgement_types import Judgement, PlannedStep, Reason
@@ -299,6 +300,7 @@ def ready_text(answer: ReadyAnswer, state: AskedCase) -> Message | None:
         *list(_step_blocks(answer.steps, state))[:MOST_WITH_TEXT],
     )
     blocks, bases = _split((*own, *more))
+    blocks = [*_of_that_alone(answer, state), *blocks]
     status = [_status_where(answer, state)] if answer.verdict else []
     held = state.now.verdict is Verdict.SCRAP or on_hold(state.now)
     first = status if held or (not own and state.now.verdict is not Verdict.REPAIR) else []
@@ -494,7 +496,30 @@ def figure_asked(subject: AskedSubject | None, state: AskedCase, read: ReadQuest
             status = [status_line(state)] if state.now.verdict is not Verdict.REPAIR else []
             blocks = [*status, *beside, *blocks]
         blocks = [*_share(subject, state), *blocks]
-    return _said("how-much", blocks, bases)
+    return _said("how-much", [*_worked_out(subject.limits, state), *blocks] if blocks else (), bases)
+
+
+def _of_that_alone(answer: ReadyAnswer, state: AskedCase) -> Iterator[str]:
+    """The figures worked out of nothing but the answer to the question that a ready text is about."""
+    subjects = (state.judge.rules.subjects.get(one) for each in answer.about for one in each.split("/"))
+    about = {subject.question for subject in subjects if subject is not None and subject.question}
+    of = {name: FUNCTIONS[value.function] for name, value in state.judge.rules.values.items()}
+    yield from _values_here({name for name, each in of.items() if each.unit and {*each.reads} == about}, state)
+
+
+def _values_here(names: Container[str], state: AskedCase) -> Iterator[str]:
+    for name, value in state.now.values.items():
+        if name in names and value is not None and reading_of(value) is not None:
+            yield f"Worked out here: {state.judge.rules.values[name].name}, {value_in_words(value)}."
+
+
+def _worked_out(limits: Iterable[str], state: AskedCase) -> Iterator[str]:
+    """The figures worked out of the answers that are held against some limits, or are made with them."""
+    rules, names = state.judge.rules, {*limits}
+    tests = (leaf for ruling in rules.rulings() for leaf in leaves(ruling.when))
+    held = {leaf.subject for leaf in tests if leaf.test == "beyond" and names & {*leaf.operand}}
+    made = {value.id for value in rules.values.values() if names & {*value.figures.values()}}
+    return _values_here(held | made, state)
 
 
 def _figure_in(read: ReadQuestion, question: Question, state: AskedCase) -> Answer | None:
