@@ -112,6 +112,7 @@ def read_parts(text: str, line: AskedNow) -> Parts:
         elif not (closes(part, {**line.others, **line.here}, line.rules) or _idle(part, line, found.said)):
             found.unknown.append(part)
     _leave_to_the_injury(found, line)
+    _leave_letters(found, line)
     return found
 
 
@@ -129,6 +130,16 @@ def _leave_to_the_injury(found: Parts, line: AskedNow) -> None:
     for key in (*ahead, *bare):
         del found.said[key]
         found.unknown.append(found.words.pop(key))
+
+
+def _leave_letters(found: Parts, line: AskedNow) -> None:
+    """Leaves a letter by itself to the ear where no print stands that it can be the load range of."""
+    stands = any(line.rules.input_of(key[0]) == inputs.SIDEWALL for key in (*found.said, *line.stands))
+    for key in [*found.said] if not stands else ():
+        letter = len(found.words[key].strip()) == 1 and line.rules.input_of(key[0]) == inputs.LOAD_RANGE
+        if letter and key not in found.bare:
+            del found.said[key]
+            found.unknown.append(found.words.pop(key))
 
 
 def _tells_of_injury(keys: Iterable[Key]) -> bool:

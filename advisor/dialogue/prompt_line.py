@@ -104,6 +104,8 @@ _NONE_SAID = {
     ),
 }
 _SMALL = frozenset({"a", "an", "at", "in", "is", "it", "its", "on", "the", "of", "to", "with", "-"})
+#: A week and a year: 2319.
+_DATE_CODE = re.compile(r"(?:dated? )?(?P<code>(?:0[1-9]|[1-4]\d|5[0-3])\d\d)", re.I)
 _LEAVES_OUT = frozenset({"skip", "leave it out", "leave out", "left out"})
 _LONGEST = 8
 _NOTHING = NONE_WORDS - OTHER_NO - {"no"}
@@ -347,10 +349,10 @@ def both_said(one: Answer, other: Answer | None) -> Answer | None:
 
 
 def _none_of_all(questions: OpenQuestions, rules: RuleSet) -> LineSays:
-    """That nothing was found, for each item of the list; what has to be gone over for itself is not among them."""
+    """That nothing was found, for each item of the list; what has to be gone over for itself only where it is put."""
     found: LineSays = {}
-    for key, question in questions.items():
-        if rules.input_of(question.id) == inputs.RUN_LOW_INSIDE:
+    for place, (key, question) in enumerate(questions.items()):
+        if place and rules.input_of(question.id) == inputs.RUN_LOW_INSIDE:
             continue
         if question.kind == inputs.CHOICES:
             found[key] = Choices(frozenset())
@@ -361,6 +363,8 @@ def _none_of_all(questions: OpenQuestions, rules: RuleSet) -> LineSays:
 
 def read_part(part: str, questions: OpenQuestions, rules: RuleSet, lead: Key | None, asked: bool) -> LineSays | None:
     """What one part says: in pieces from left to right, each as long as can be."""
+    if asked and (dated := _dated(part, questions, rules, lead)):
+        return dated
     if part.strip().isdecimal():
         if lead is None or questions[lead].kind not in (inputs.MEASURE, inputs.READINGS):
             return None
@@ -369,7 +373,8 @@ def read_part(part: str, questions: OpenQuestions, rules: RuleSet, lead: Key | N
     while words:
         ends = found and len(words) == 2 and plain(words[0]) in _NOTHING and words[1].casefold() in _LETTERS  # none n
         length, said = _longest(words[:1] if ends else words, still_open(questions, found), rules, asked)
-        if said is None:
+        article = length == 1 < len(words) and words[0].casefold() == "a"  # and no letter of a print
+        if said is None or article:
             if words[0].casefold() not in _SMALL or len(words) == 1:
                 return None
             length, said = 1, {}
@@ -380,11 +385,20 @@ def read_part(part: str, questions: OpenQuestions, rules: RuleSet, lead: Key | N
     return found or None
 
 
+def _dated(part: str, questions: OpenQuestions, rules: RuleSet, lead: Key | None) -> LineSays | None:
+    """The date code, week and year, where it is asked and no bare figure is."""
+    code = _DATE_CODE.fullmatch(part.strip())
+    if code is None or (lead is not None and questions[lead].kind in inputs.FIGURE_KINDS):
+        return None
+    asks = [key for key in questions if rules.input_of(key[0]) == inputs.DOT_CODE]
+    return {asks[0]: Text(code["code"])} if len(asks) == 1 else None
+
+
 def _longest(words: list[str], questions: OpenQuestions, rules: RuleSet, asked: bool) -> tuple[int, LineSays | None]:
     """The longest piece at the head of some words that says something, and what it says."""
     for length in range(min(len(words), _LONGEST), 0, -1):
         text = " ".join(words[:length])
-        if length == 1 and len(words) > 1 and plain(text) in _BARE:
+        if length == 1 and len(words) > 1 and plain(text) in {*_BARE, "never", "not"}:
             break  # no bulge is no no and a bulge
         if (pair := _pair(text, questions, asked)) is not None:
             return length, pair
@@ -524,6 +538,10 @@ def _denied(word: str, question: Question, rules: RuleSet) -> bool:
         return False
     what, names = said["what"], names_in_a_line(question, rules)
     begun = (" " in what or what == "more") and any(name.startswith(f"{what} ") for name in names)
+    touched = {name for name, _ in rules.phrases.says.get("asks", {}).get(what, ())}
+    happened = not word.removeprefix("it's ").removeprefix("its ").startswith(("not ", "no "))
+    if happened and inputs.RUN_LOW in touched and rules.input_of(question.id) != inputs.RUN_LOW:
+        return begun  # never run flat: how it was driven, and not how it is made
     return begun or what in names or what in {folded(each) for each in words_for(yes)} - {"yes", "y"}
 
 

@@ -250,3 +250,49 @@ def test_a_pressure_lost_or_meant_out_of_another_was_not_found(pair: str) -> Non
 def test_a_pressure_of_which_it_is_only_open_which_it_is_is_taken_as_it_was_said(line: str, figure: str) -> None:
     consultation, said = talk(line, "3")
     assert stands(consultation, "found-pressure") == figure, said
+
+
+@pytest.mark.parametrize("words", ["never run flat", "was not run flat", "wasn't run flat"])
+def test_that_it_was_never_run_flat_tells_nothing_of_how_it_is_made(words: str) -> None:
+    consultation, said = talk(f"195/65R15 car, {words}")
+    assert not stands(consultation, "self-supporting") and "driven soft or flat: No" in said, said
+
+
+@pytest.mark.parametrize("line", ["its a car tire", "its a car tire, l h drive", "car, h, tubeless"])
+def test_a_letter_by_itself_is_no_load_range_without_a_print(line: str) -> None:
+    consultation, said = talk(line, "yes")
+    assert not stands(consultation, "load-range") and "load range: " not in said, said
+
+
+@pytest.mark.parametrize("line", ["11R22.5 H truck", "11R22.5, H, truck", "truck, load range H"])
+def test_a_letter_beside_the_print_or_its_name_is_the_load_range(line: str) -> None:
+    _, said = talk(line)
+    assert "load range that the print gives: H" in said or "load range: H" in said, said
+
+
+@pytest.mark.parametrize(
+    ("line", "code"),
+    [
+        ("tubeless, first tread, 3419, not a runflat", "3419"),
+        ("tubeless, first tread, 2222, no", "2222"),
+        ("tubeless, first tread, date 1123", "1123"),
+        ("tubeless, never recapped, 3419", "3419"),
+        ("tubeless, first tread, 9919", ""),
+        ("tubeless, first tread, 5419", ""),
+    ],
+)
+def test_a_week_and_a_year_beside_other_words_of_the_print_is_the_date_code(line: str, code: str) -> None:
+    consultation, said = talk("11R22.5 H, truck tractor, steer", line)
+    assert stands(consultation, "dot-code") == code or f"the date code: {code} - from" in said, said
+
+
+def test_never_recapped_is_neither_recapped_nor_never_soft() -> None:
+    consultation, said = talk("11R22.5 H, truck tractor, steer", "tubeless, never recapped, DOT 3419", "yes")
+    assert (stands(consultation, "retread"), stands(consultation, "run-low")) == ("no", ""), said
+
+
+@pytest.mark.parametrize("line", ["all looked at, none", "looked all over, nothing"])
+def test_all_looked_at_and_none_answers_that_nothing_is_there_of_running_low(line: str) -> None:
+    low = "225/45R17 car, nail in the crown, 3 mm, 26 of 33 psi, tread 5 mm, off, no old repairs, no sealant"
+    consultation, said = talk(low, "tubeless, first tread, DOT 2222, not run-flat", line, rules="uk-road")
+    assert stands(consultation, "run-low-inside") == "none", said
