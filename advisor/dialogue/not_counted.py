@@ -123,7 +123,7 @@ def weighs(words: str, phrases: Phrases) -> bool:
 
     text = plain(words)
     found = set(_WITH_MARK.findall(text.replace("’", "'")))
-    everyday = {word for name in EVERYDAY for said in phrases.classes.get(name, ()) for word in said.split()}
+    everyday = {said for name in EVERYDAY for said in phrases.classes.get(name, ())}
     doubts = (ALTERS, HEDGE, NOT_LOOKED, OTHER_TIME, OTHERS_WORD, ROUGHLY, SUPPOSED)
     return bool(
         "?" in words

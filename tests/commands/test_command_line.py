@@ -107,6 +107,7 @@ def test_the_meaning_of_the_exit_codes_stands():
         ("FOUND", 1),
         ("BAD_INPUT", 2),
         ("LOST", 3),
+        ("PARTLY", 4),
         ("INTERRUPTED", 130),
     ]
 
