@@ -34,8 +34,8 @@ SHORTEST_WORD = 4
 #: A slip on so many letters still makes the same word.
 LETTERS_TO_SLIPS = 3
 _WORD = re.compile(r"[^\W\d_]+")
-#: The class of words that may put in doubt what stands beside them, or say that there is more.
-DOUBTFUL = "doubtful"
+#: The classes of words that may put in doubt what stands beside them, or say that there is more, or of a part only.
+DOUBTFUL = ("doubtful", "partial")
 #: The classes of words that tell nothing by themselves.
 EVERYDAY = (
     "everyday",
@@ -129,7 +129,7 @@ def weighs(words: str, phrases: Phrases) -> bool:
         "?" in words
         or _FIGURE.search(text)
         or not found.isdisjoint(phrases.telling)
-        or not found.isdisjoint(phrases.classes.get(DOUBTFUL, ()))
+        or any(not found.isdisjoint(phrases.classes.get(name, ())) for name in DOUBTFUL)
         or not found
         or any(word.removesuffix("'s") not in everyday for word in found)
         or any(doubt.search(text) for doubt in doubts)

@@ -216,6 +216,8 @@ def doubts_noted(notes: Iterable[str]) -> list[str]:
 
 
 _LEFT_OPEN = "left open"
+#: The class of words that say that something holds of a part only.
+PARTIAL = "partial"
 #: Why a word that tells an answer was left in doubt: another one beside it says the contrary.
 _LEAVES_OPEN = "leaves it open"
 _NOTED = re.compile(rf'{SAID_IN_DOUBT}(?P<name>.+): (?P<value>.+?), from "(?P<words>.+?)"; (?P<why>.*)', re.S)
@@ -281,8 +283,9 @@ def _settled(noted: re.Match[str], case: Case, key: Key | None, rules: RuleSet) 
 
 
 def _tells_bad(words: str, rules: RuleSet) -> bool:
-    """Whether one of some words tells of something bad."""
-    return not rules.phrases.telling.isdisjoint(re.findall(r"[^\W\d_]+", words.casefold()))
+    """Whether one of some words tells of something bad, or that it holds of a part only."""
+    found, phrases = set(re.findall(r"[^\W\d_]+", words.casefold())), rules.phrases
+    return not (phrases.telling.isdisjoint(found) and found.isdisjoint(phrases.classes.get(PARTIAL, ())))
 
 
 def _worst(question: Question) -> Choice | None:
