@@ -38,7 +38,7 @@ _NOT_SPELLED = frozenset({PHRASES, "sources.yaml", "intents.yaml"})
 #: Keys behind which wording stands, to be spelled; names, and words to be understood, are left as they are.
 _WORDING = frozenset(
     {"asks", "name", "how", "why", "says", "help", "title", "no-order", "because", "if-unknown", "note", "choices"}
-    | {"headline", "do-now", "tell-driver", "tell-driver-by", "failed"}
+    | {"headline", "do-now", "tell-driver", "tell-driver-by", "failed", "leave"}
 )
 _HOMES = {"grave-ending": "endings", "repair-ending": "endings", "testable-limit": "limits"}
 

@@ -254,8 +254,8 @@ def test_nothing_is_called_settled_while_what_is_asked_can_worsen_it() -> None:
 
 
 def test_the_part_of_a_line_that_is_not_understood_is_named_and_nothing_is_taken() -> None:
-    consultation, said = typed(CAR_PRINT, PRESSURES, INJURY, "off, all looked at, none except the thing, no more")
-    assert "Not understood, kept as a note: none, except, thing." in said
+    consultation, said = typed(CAR_PRINT, PRESSURES, INJURY, "off, all looked at, none except the gizmo, no more")
+    assert "Not understood, kept as a note: none, except, gizmo." in said
     assert stands(consultation, ("demounted", "findings", "sealant")) == ["", "", ""]
 
 

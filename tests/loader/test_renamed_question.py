@@ -33,7 +33,7 @@ RENAMED: dict[str, tuple[str, tuple[tuple[str, str], ...]]] = {
         "tread-left",
         tuple(
             (file, r"(?<![\w-])tread-depth(?![\w-])")
-            for file in ("questions", "paths", "phrases", "cautions", "terms", "steps", "subjects")
+            for file in ("questions", "paths", "phrases", "cautions", "terms", "steps", "subjects", "intents")
         ),
     ),
 }

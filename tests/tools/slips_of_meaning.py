@@ -223,9 +223,9 @@ MEANT = (
         "question-unused",
         "questions.yaml",
         "\nwheel-position:\n",
-        "\ncolour:\n  name: colour\n  asks: What colour?\n  kind: text\n  why: none\nwheel-position:\n",
+        "\nscent:\n  name: scent\n  asks: What scent?\n  kind: text\n  why: none\nwheel-position:\n",
         "unused",
-        "colour:",
+        "scent:",
     ),
 )
 

@@ -170,7 +170,7 @@ def said_in(value: Any, key: str = "") -> Iterator[str]:
     """Every text of some content but words to be understood, titles of sources, names and what spells them."""
     if isinstance(value, dict):
         for name, each in value.items():
-            if name not in ("also", "said", "phrases.yaml", "sources.yaml", "spelled", "figures-said"):
+            if name not in ("also", "said", "stands-for", "phrases.yaml", "sources.yaml", "spelled", "figures-said"):
                 yield from said_in(each, name)
     elif isinstance(value, list):
         for each in value:
