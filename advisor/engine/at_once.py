@@ -252,7 +252,7 @@ class CodedJudge:
     """A judge made ready for saying at once what stands; what it has met stays for the next cases, up to a bound."""
 
     #: So much is kept before all is let go.
-    MOST = 400_000
+    MOST = 100_000
     #: So many cases are left to the judge before anything is learned: that takes longer than it saves them.
     FEW = 10
 

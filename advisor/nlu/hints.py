@@ -503,7 +503,8 @@ def _of_figures(clauses: Sequence[Clause], sense: ClauseAnswers, injured: bool) 
         places: Sequence[int] = (TIRE if question.over == "tire" else max(one.index, 0),)
         if question.over == "injuries" and one.index < 0 and sense.injuries.declared > 1:
             of_all = any(mark.text in OF_ALL for mark in clause.marks)
-            places = range(sense.injuries.declared) if of_all else (of_each.index(one),) if in_turn else ()
+            turn = (of_each.index(one),) if in_turn and one in of_each else ()
+            places = range(sense.injuries.declared) if of_all else turn
         for place in places if written else ():
             yield Hint((question.id, place), written, one.mark.text, False, clause, one.why.rpartition("|")[2])
 

@@ -264,3 +264,8 @@ def test_the_clock_of_an_earlier_repair_is_no_injurys():
 def test_driven_with_no_pressure_is_driven_flat(rules, said, gives):
     ((outright, _),) = said_of([said], rules)
     assert gives in outright
+
+
+def test_a_units_sides_beside_holes_that_each_have_a_figure_are_no_fault():
+    ((answers, proposed),) = said_of(["patches 45 by 45 mm, two holes, 15 across, 3 mm each"])
+    assert not any("45" in each for each in (*answers, *proposed))
