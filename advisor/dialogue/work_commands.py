@@ -9,8 +9,9 @@ from fractions import Fraction
 
 from msgspec.structs import replace
 
+from advisor.dialogue.answering import WAITS
 from advisor.dialogue.event_sink import note_beside
-from advisor.dialogue.session import WAITS, Consultation
+from advisor.dialogue.session import Consultation
 from advisor.dialogue.work_fields import field_line, take_over, test_line
 from advisor.dialogue.work_steps import (
     hand_on,
