@@ -7,7 +7,7 @@ import re
 from msgspec.structs import replace
 
 from advisor.dialogue.changes import capital
-from advisor.dialogue.confirm_choices import NO, agrees, begins_with_yes
+from advisor.dialogue.confirm_choices import NO, agrees, begins_with_yes, says_no
 from advisor.dialogue.holder import Holder
 from advisor.dialogue.if_counted import is_worse, once_counted
 from advisor.dialogue.prompt import Ask
@@ -17,24 +17,23 @@ from advisor.engine.templates import value_in_words
 from advisor.loader.answer_codec import NONE_WORDS, YES_OR_NO, plain, read_typed
 from advisor.model import inputs
 from advisor.model.problems import Misread
+from advisor.model.ruleset import RuleSet
+from advisor.nlu.part_runs import one_of
 from advisor.wording.messages import Message
 
-#: A line that sets something right, whatever was understood of it; "no," does so where no is no answer.
-_CORRECTION = re.compile(
-    r"\s*(?:(?:no|nope|wait|oh|ok|hang on|hold on)[ ,.:;-]+)*"
-    r"(?:sorry|correction|scratch|i mean|i meant|make (?:that|it)|actually|oops|my mistake)\b.*\w+",
-    re.I,
-)
-_NO_COMMA = re.compile(r"\s*(?:no|nope)\s*,\s*\w", re.I)
-_NO_FIGURE = re.compile(r"(?:no|nope|nah)[ ,]+-?\d[\d.,/]*\s*\S{0,6}$")
+#: The classes of words ahead of what sets something right, and of what may stand ahead of those.
+_CORRECTION, _AHEAD = "correction", "ahead-of-correction"
+#: What stands behind a no that sets something right where no is no answer; a figure, which does so anywhere.
+_COMMA, _FIGURE = r"\s*,\s*\w", r"[ ,]+-?\d[\d.,/]*\s*\S{0,6}$"
 
 
-def sets_right(text: str, ask: Ask | None) -> bool:
-    """Whether a line says of itself that it sets something right."""
-    if _CORRECTION.match(text):
+def sets_right(text: str, ask: Ask | None, rules: RuleSet) -> bool:
+    """Whether a line says of itself that it sets something right, whatever was understood of it."""
+    words, ahead = (one_of(rules.phrases.classes.get(name, ())) for name in (_CORRECTION, _AHEAD))
+    if re.match(rf"\s*(?:(?:{ahead})[ ,.:;-]+)*(?:{words})\b.*\w+", text, re.I):
         return True
     yes_no = ask is not None and any(choice.id == "no" for choice in ask.question.choices)
-    return not yes_no and bool(_NO_COMMA.match(text))
+    return not yes_no and says_no(text, _COMMA, rules)
 
 
 def held(talk: Holder, text: str) -> tuple[SessionState, list[Message]]:
@@ -65,7 +64,7 @@ def way_back(talk: Holder, noted: AsSaid, text: str) -> SessionState | None:
     """The state in which the sentence before still waits to be confirmed, where a line speaks of it; else None."""
     if talk.saved is not noted.after or talk.pending is not None:
         return None
-    if not sets_right(text, talk.ask) and not goes_back_to(talk, noted, text):
+    if not sets_right(text, talk.ask, talk.judge.rules) and not goes_back_to(talk, noted, text):
         return None
     return replace(talk.state, saved=noted.before, notes=noted.notes, pending=noted.pending)
 
@@ -76,7 +75,9 @@ def goes_back_to(view: View, noted: AsSaid, text: str) -> bool:
     A yes with more behind it, a no with a figure, a word that drops it, a thing of it named and not set right.
     """
     word = plain(text)
-    if word in NO - NONE_WORDS - {"n", "2"} or (begins_with_yes(text) and not agrees(word)) or _NO_FIGURE.match(word):
+    if word in NO - NONE_WORDS - {"n", "2"} or (begins_with_yes(text) and not agrees(word)):
+        return True
+    if says_no(word, _FIGURE, view.judge.rules):
         return True
     named = view.listener.spoken_of(text) & {one.key[0] for one in noted.pending.answers}
     if not named:

@@ -11,6 +11,7 @@ from advisor.dialogue.proposed_answers import NUMBERS, taken
 from advisor.dialogue.state import Pending
 from advisor.loader.answer_codec import OTHER_NO, OTHER_YES, plain
 from advisor.model.ruleset import CantTellRule, ChoiceText, Node, Question, RuleSet
+from advisor.nlu.part_runs import one_of
 
 CONFIRM = Question(
     id="understood",
@@ -32,8 +33,10 @@ CONFIRM_DOUBT = replace(
     how="Or say outright what was found. Type not 1 to take number 1 out.",
 )
 CONFIRM_NODE = Node("understood", "", "understood", False, "", None, CantTellRule(), (), ())
-#: What takes all that can be taken by its number along with the rest.
-WITH_THEM = frozenset({"3", "take", "all", "all of it", "take all", "take them", "take both", "take it all"})
+#: The place of the choice that takes all that can be taken by its number; the class of words for it.
+_TAKES, _ALL_OF_THEM = 3, "all-of-them"
+#: The class of words for a bare no.
+_SAYS_NO = "says-no"
 YES = OTHER_YES | {
     "yes", "y", "1", "correct", "right", "ok", "okay", "that's right", "true", "take it", "yes it counts",
     "yes, it counts",
@@ -70,6 +73,12 @@ def begins_with_yes(text: str) -> bool:
     return first in YES and not first.isdecimal()
 
 
+def says_no(text: str, behind: str, rules: RuleSet) -> bool:
+    """Whether a line begins with a bare no and has this `behind` it, given as a pattern."""
+    no = one_of(rules.phrases.classes.get(_SAYS_NO, ()))
+    return bool(re.match(rf"\s*(?:{no}){behind}", text, re.I))
+
+
 def to_confirm(pending: Pending, rules: RuleSet) -> Question:
     """What is asked of what waits; with a choice that takes what can be taken by its number."""
     put = CONFIRM if pending.answers else CONFIRM_DOUBT
@@ -85,6 +94,13 @@ def takeable(pending: Pending, rules: RuleSet) -> list[int]:
     """The numbers of what was not said outright and can be taken by them."""
     first = len(pending.answers) + 1
     return [place for place, one in enumerate(pending.proposed, first) if not isinstance(taken(one, rules), str)]
+
+
+def takes_all(word: str, pending: Pending, rules: RuleSet) -> bool:
+    """Whether a word takes all that can be taken by its number along with the rest."""
+    choices = to_confirm(pending, rules).choices[_TAKES - 1 :]
+    said = (str(_TAKES), *(plain(choice.says) for choice in choices), *rules.phrases.classes.get(_ALL_OF_THEM, ()))
+    return bool(choices) and word in said
 
 
 class Picked(Struct, frozen=True):

@@ -8,13 +8,12 @@ from msgspec.structs import replace
 
 from advisor.dialogue.confirm_choices import (
     NO,
-    WITH_THEM,
     YES,
     Picked,
     begins_with_yes,
     picked_in,
     takeable,
-    to_confirm,
+    takes_all,
 )
 from advisor.dialogue.if_counted import (
     asked_again,
@@ -172,9 +171,8 @@ def confirm(view: View, text: str) -> tuple[SessionState, list[Message]]:
         return counted_now(view, pending)
     if word in NO:
         return replace(state, pending=None), [DROPPED]
-    with_them = {*WITH_THEM, *(plain(choice.says) for choice in to_confirm(pending, view.judge.rules).choices[2:])}
-    if (numbers := takeable(pending, view.judge.rules)) and word in with_them:
-        return _by_numbers(view, pending, Picked(tuple(numbers), yes=True))
+    if takes_all(word, pending, view.judge.rules):
+        return _by_numbers(view, pending, Picked(tuple(takeable(pending, view.judge.rules)), yes=True))
     if word.isdecimal():
         says = f"Type 1 for yes or 2 for no. A figure needs its unit here: {word[:9]} mm."
         return state, [Message("complaint", (says,))]

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable
 
+from advisor.dialogue.confirm_choices import says_no
 from advisor.dialogue.if_counted import given_by, is_worse, left_in_doubt, once_counted
 from advisor.dialogue.line_parts import denied_but_for, said_strictly, same_answer
 from advisor.dialogue.proposed_answers import heard_in, proposed_blocks, taken, to_look_at
@@ -25,8 +26,6 @@ HOW_TO_MEND = Message("note", ("Counted as said. To set one right type change an
 MOST_BY_THEMSELVES = 2
 #: A letter by itself, which may be a yes or a no.
 _LETTER = re.compile(r"(?<![\w'])[yn](?!\w)", re.I)
-#: A line that begins with what is not there, and sets nothing right: no sealant.
-_DENIES = re.compile(r"\s*no\s+\w", re.I)
 
 
 def to_be_seen(view: View, pending: Pending) -> bool:
@@ -40,7 +39,8 @@ def to_be_seen(view: View, pending: Pending) -> bool:
         case.get(one.over, one.key) is not None or not isinstance(taken(one, view.judge.rules), str)
         for one in pending.proposed
     )
-    unsure = "?" in heard.text or _LETTER.search(heard.text) or (heard.corrects and not _DENIES.match(heard.text))
+    corrects = heard.corrects and not says_no(heard.text, r"\s+\w", view.judge.rules)  # no sealant sets nothing right
+    unsure = "?" in heard.text or _LETTER.search(heard.text) or corrects
     return bool(left_over or unsure or proposed or _in_question(view, pending)) or bool(
         pending.proposed and left_in_doubt(view, pending)
     )

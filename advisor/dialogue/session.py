@@ -276,7 +276,7 @@ class Consultation(AnswerTaking):
         """A correction that nothing was understood of: the last answer may not be right, so it is asked again."""
         from advisor.dialogue.as_said import sets_right
 
-        if not self.saved.order or not sets_right(text, ask):
+        if not self.saved.order or not sets_right(text, ask, self.judge.rules):
             return []
         self.lose(text)
         return [Message("note", (f"Not understood as a correction: {shown(text, 60)}",)), *self.back()]
