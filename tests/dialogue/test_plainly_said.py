@@ -316,8 +316,8 @@ ASKED_OF = "tubeless, perhaps a bulge"
 
 @pytest.mark.parametrize(
     "line",
-    ["yes, that's it", "yep, spot on", "yes boss", "aye that's right", "yeah go on", "correct", "y", "ok mate, carry on",
-     "right, that is what i said", "yes, all good, thanks"],
+    ["yes, that's it", "yep, spot on", "yes boss", "aye that's right", "yeah go on", "correct", "y",
+     "ok mate, carry on", "right, that is what i said", "yes, all good, thanks"],
 )  # fmt: skip
 def test_a_yes_in_peoples_words_is_a_yes(line: str) -> None:
     consultation, said = talk(ASKED_OF, line)
@@ -332,7 +332,7 @@ def test_a_yes_is_heard_in_the_words_of_the_rule_set(line: str) -> None:
     assert not any("not understood" in note for note in consultation.notes)
 
 
-@pytest.mark.parametrize("rest", ["and customer is waiting", "and it's got a wobble to it", "the thing shimmies"])
+@pytest.mark.parametrize("rest", ["and customer paces about", "and it's got a wobble to it", "the thing shimmies"])
 def test_what_nothing_is_made_of_behind_a_yes_is_kept(rest: str) -> None:
     consultation, said = talk(ASKED_OF, f"yes {rest}")
     assert stands(consultation, "tube") == "tubeless", said
