@@ -373,6 +373,9 @@ def _spoken_for(start: int, end: int, name: str, clause: Clause) -> bool:
         apart = mark.has("nothing") or (name == inputs.FINDINGS and STILL_ON in gives_of(mark, "said"))
         if apart and mark.start < end and start < mark.end and mark.text.count(" ") > 1:
             return True
+        of_kind = name == inputs.FINDINGS and start < mark.end and mark.start < end <= mark.end and " " in mark.text
+        if of_kind and any(given == inputs.REPAIR_KIND for given, _ in gives_of(mark, *_OF_REPAIR)):
+            return True  # plug and patch is no plug without one
     return False
 
 
