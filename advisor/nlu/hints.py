@@ -96,7 +96,7 @@ class Hint(Struct, frozen=True):
 def propose(clauses: Sequence[Clause], every: Sequence[Clause], sense: ClauseAnswers, lexicon: Lexicon) -> None:
     """Adds what is hinted at to what was gathered, each held back with its words."""
     hints: dict[tuple[Key, str], list[Hint]] = {}
-    for hint in (*_all(clauses, sense, lexicon), *_answered(every, sense, lexicon)):
+    for hint in (*_all(clauses, every, sense, lexicon), *_answered(every, sense, lexicon)):
         question = sense.rules.questions[hint.key[0]]
         several = question.kind in ("choices", "readings")
         hints.setdefault((hint.key, hint.written if several else ""), []).append(hint)
@@ -256,11 +256,11 @@ def _within(hint: Hint, other: Hint) -> bool:
     return hint.words != other.words and hint.clause is other.clause and f" {hint.words} " in f" {other.words} "
 
 
-def _all(clauses: Sequence[Clause], sense: ClauseAnswers, lexicon: Lexicon) -> Iterator[Hint]:
+def _all(clauses: Sequence[Clause], every: Sequence[Clause], sense: ClauseAnswers, lexicon: Lexicon) -> Iterator[Hint]:
     words = [token.text for token in sense.tokens]
     degrees = any(one.mark.figure is not None and one.mark.figure.unit == "deg" for one in sense.gathered.loose)
     injured = sense.injury_named or sense.injuries.count > 0 or degrees
-    apart = {place for each in clauses for mark in each.having("nothing") for place in range(mark.start, mark.end)}
+    apart = {place for each in every for mark in each.having("nothing") for place in range(mark.start, mark.end)}
     named = not REPAIRED.isdisjoint(word for place, word in enumerate(words) if place not in apart)
     repaired = sense.repairs > 0 or any(map(of_repair, clauses)) or named
     clauses = [clause for clause in clauses if not _of_another(clause)]

@@ -92,6 +92,21 @@ def test_a_question_tells_no_figure(said):
 
 
 @pytest.mark.parametrize(
+    ("said", "asked"),
+    [
+        ("is a 9 mm hole ok, it's in the crown", "injury-size=9 mm"),
+        ("it's in the crown, would 9 mm still pass?", "injury-size=9 mm"),
+        ("can we plug one in the sidewall, mine is 4 mm", "injury-zone=sidewall"),
+        ("what if it's in the sidewall, it's 4 mm", "injury-size=4 mm"),
+        ("if it was in the sidewall, there's a bulge, it's 4 mm", "bulge=present"),
+    ],
+)
+def test_what_is_asked_or_supposed_is_not_told_by_what_stands_beside_it(said, asked):
+    ((outright, proposed),) = said_of([said])
+    assert asked not in outright | proposed
+
+
+@pytest.mark.parametrize(
     "said",
     [
         "cut in the crown, a gash like that takes a section repair",
