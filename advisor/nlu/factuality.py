@@ -8,17 +8,17 @@ from advisor.model import inputs
 from advisor.nlu.negation_scope import presupposed
 from advisor.nlu.scope_words import ASKS, ASKS_WITHIN, TAGS
 from advisor.nlu.tagger import Clause, Mark, gives_of
+from advisor.nlu.tokenizer import CLOCK_TIME
 
 #: What is said with one of these takes the place of what was so before.
 LATER = frozenset({"now", "today", "nowadays", "currently", "presently", "later", "afterwards", "tonight", "since"})
 _OF_INJURY = ("length", "angle")
-#: A clause that begins with one of these tells something by itself; so does one with a verb behind its subject.
-SAYING = frozenset({"it's", "there's", "i've", "we've", "he's", "she's", "mine's", "that's", "they've", "this one's"})
-SUBJECTS = frozenset(
-    {"it", "this", "that", "there", "i", "we", "he", "she", "they", "the", "my", "his", "mine", "ours"}
-)
+#: With one of these behind its subject a clause tells something.
 VERBS = frozenset({"is", "was", "are", "has", "had", "have", "got", "went", "goes", "came", "comes", "reads", "read",
                    "holds", "sits", "says", "said", "found", "measured", "measures", "looks", "looked"})  # fmt: skip
+#: What begins with one of these goes on with a question.
+GOING_ON = VERBS | {"or", "nor", "if", "can", "could", "does", "do", "did", "should", "will", "would", "what", "which",
+                    "how", "why", "when", "where", "who", "than", "to"}  # fmt: skip
 #: So many words stand at most ahead of the verb of a clause that tells something.
 MOST_AHEAD = 4
 
@@ -26,8 +26,7 @@ MOST_AHEAD = 4
 def stated(clauses: Sequence[Clause]) -> list[Clause]:
     """The clauses that state something of this tire, in order."""
     kept: list[Clause] = []
-    sentence, closed = -1, ""
-    asked = list[Clause]()
+    sentence, closed, asked = -1, "", list[Clause]()
     for clause in clauses:
         if clause.sentence != sentence:
             sentence, closed = clause.sentence, ""
@@ -62,7 +61,8 @@ def _closed(clause: Clause, closed: str) -> str:
     """Why the rest of the sentence counts for nothing, or an empty text."""
     if closed == "elsewhere" and any(_comes_back(mark, clause) for mark in clause.having("back-to")):
         closed = ""
-    if closed == "supposed" or clause.having("supposed", "unsafe"):
+    supposed = [mark for mark in clause.having("supposed", "unsafe") if not (mark.text == "would" and _asks(clause))]
+    if closed == "supposed" or supposed:
         return "supposed"
     elsewhere = [mark for mark in clause.having("elsewhere") if not _between_figures(mark, clause)]
     if elsewhere and not any(_comes_back(mark, clause) for mark in clause.having("back-to")):
@@ -86,7 +86,7 @@ def _between_figures(mark: Mark, clause: Clause) -> bool:
 def asked_in(sentence: Sequence[Clause]) -> list[Clause]:
     """The clauses of a sentence that ask, and what follows on them up to a clause that tells something by itself."""
     if not any(map(_asks, sentence)):
-        if sentence[0].question and len(sentence) > 1 and _tells(sentence[0]) and not _names(sentence[-1]):
+        if sentence[0].question and len(sentence) > 1 and _tells(sentence[0]) and tells_nothing(sentence[-1]):
             return [*sentence[-1:]]
         return [*sentence] if sentence[0].question else []
     asked, going_on = list[Clause](), False
@@ -107,17 +107,25 @@ def _asks(clause: Clause) -> bool:
 
 
 def _tells(clause: Clause) -> bool:
-    """Whether a clause has a subject and a verb, or begins with what a sidewall says."""
+    """Whether a clause has a subject and a verb, names an injury with its place or size, or begins with a print."""
     words = [word for mark in clause.marks for word in mark.text.split()]
-    if clause.marks[0].kind == "print" or clause.opens == ":" or words[0] in SAYING:
+    if clause.marks[0].kind == "print" or words[0].endswith(("'s", "'ve")):
         return True
-    return words[0] in SUBJECTS and not VERBS.isdisjoint(words[1 : MOST_AHEAD + 1])
+    if words[0] in GOING_ON:
+        return False
+    measured = any(mark.figure is not None or gives_of(mark, "said", "noun", "alone") for mark in clause.marks)
+    named = bool(clause.having("thing", "opening")) and measured
+    return named or not VERBS.isdisjoint(words[1 : MOST_AHEAD + 1])
 
 
-def _names(clause: Clause) -> bool:
-    """Whether a clause names anything that a tire or an injury has, or a figure."""
-    return any(mark.figure is not None or mark.kind == "print" or gives_of(mark) or mark.has("thing", "opening")
-               for mark in clause.marks)  # fmt: skip
+def tells_nothing(clause: Clause) -> bool:
+    """Whether a clause tells nothing by itself."""
+    return not any(
+        mark.kind in ("figure", "print", CLOCK_TIME, "item")
+        or gives_of(mark)
+        or mark.has("asks", "thing", "opening", "repair", "repair-doubtful")
+        for mark in clause.marks
+    )
 
 
 def _past(clause: Clause) -> bool:

@@ -17,7 +17,7 @@ from advisor.model import inputs
 from advisor.model.case import Answer, Choice, Choices
 from advisor.model.ruleset import Question, RuleSet
 from advisor.nlu.evidence import Gathered, Piece
-from advisor.nlu.factuality import asked_in
+from advisor.nlu.factuality import asked_in, tells_nothing
 from advisor.nlu.qualifiers import ALTERED, CONTRARY, MEASURED, Tail, strange, tails
 from advisor.nlu.scope_words import (
     HEDGE,
@@ -148,7 +148,7 @@ class Scope:
             denials = (hedge or denials) if clause.having("no") else ""
             unlooked = _found(NOT_LOOKED, text)
             unplaced = bool(hedge or other) and id(clause) not in self._told and not clause.having("past", "aside")
-            empty = unplaced or _empty(clause)
+            empty = unplaced or tells_nothing(clause)
             if unlooked and (empty or not _own_object(clause)):
                 for each in sentence:
                     self._note(each, helpful=unlooked)
@@ -226,16 +226,6 @@ def _of_wheel(clause: Clause) -> str:
 
 def _elsewhere(text: str) -> str:
     return _found(OTHER_TIME, text) or _found(OTHER_TIRE, text) or _found(SUPPOSED, text)
-
-
-def _empty(clause: Clause) -> bool:
-    """Whether a clause tells nothing by itself."""
-    return not any(
-        mark.kind in ("figure", "print", CLOCK_TIME, "item")
-        or gives_of(mark)
-        or mark.has("asks", "thing", "opening", "repair", "repair-doubtful")
-        for mark in clause.marks
-    )
 
 
 def _own_object(clause: Clause) -> bool:

@@ -219,7 +219,7 @@ ASKS = re.compile(
 )
 ASKS_WITHIN = re.compile(
     r"\b(?:i wonder|wondering|i'd like to know|want to know|wanna know|tell me (?:if|whether|what|how"
-    r"|why)|ask(?:s|ed|ing)? (?:if|whether)|(?<!know )(?<!sure )(?<!tell )whether"
+    r"|why)|(?:ask(?:s|ed|ing)?|(?<!n't )know|check|see|find out) (?:if|whether)|(?<!know )(?<!sure )(?<!tell )whether"
     r"|does that|is that (?:ok|okay|bad|fine|alright|all right|right|too"
     r"|enough|allowed|legal|safe)|would that|(?:should|can|may|do|could) (?:i|we)|am i|what if|how about|what about"
     r"|isn't it|aren't they"

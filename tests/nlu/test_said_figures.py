@@ -55,6 +55,8 @@ def test_figures_in_a_run_are_proposed(rules, said, gives):
     [
         ("found 28 psi, sorry, 38 psi", "found-pressure=38 psi", "found-pressure=28 psi"),
         ("the neighbour had 95 psi, this one's 30", "found-pressure=30 psi", "found-pressure=95 psi"),
+        ("the other drive has 11/32 but this one's at 6", "tread-depth=6/32 in", "tread-depth=11/32 in"),
+        ("two holes, 3 mm center and 5 mm on the edge", "injury-size=3 mm", "tread-depth=['3 mm', '5 mm']"),
         ("drive tire. no wait, it's the steer", "wheel-position=steer", "wheel-position=drive"),
         ("the steer is fine, it's the drive one that went flat", "wheel-position=drive", "wheel-position=steer"),
         ("the bus is ok, it's the trailer that's flat", "vehicle=trailer", "vehicle=bus"),
