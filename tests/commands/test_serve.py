@@ -9,12 +9,15 @@ import socket
 import subprocess
 import sys
 from collections.abc import Iterator
+from datetime import datetime
 from pathlib import Path
 from urllib.error import HTTPError
 from urllib.request import urlopen
 
 import pytest
 
+from advisor.tui.app import AdvisorApp
+from advisor.tui.recording import ScreenRecording
 from tests.tui.driving import NAIL_HOLE, Screen, drive
 
 pytest.importorskip("textual_serve", reason="the extra `web` is not installed")
@@ -76,21 +79,25 @@ def test_only_who_has_the_token_is_let_in_and_it_counts_once(served: Served) -> 
     assert refused(address) == 403
 
 
-def row_of(words: str, size: tuple[int, int], until: str) -> int:
-    """The row in which words stand at a size, as the screen in a terminal has it."""
+def row_of(words: str, size: tuple[int, int], until: str, journal: Path) -> int:
+    """The row in which words stand at a size, as the screen in a terminal with a journal and practice has it."""
     rows: list[int] = []
+    record = ScreenRecording(journal, datetime.now, False, {})
+    app = AdvisorApp(record=lambda: record, practise=lambda: pytest.fail("nobody practises here"))
 
     async def steps(screen: Screen) -> None:
         await screen.answer(NAIL_HOLE, until=until)
         rows.extend(place for place, line in enumerate(screen.text().splitlines()) if words in line)
 
-    drive(steps, size)
+    drive(steps, size, app=app)
     return rows[0]
 
 
 @pytest.mark.free_order
 @pytest.mark.parametrize("size", [(800, 1200), (1280, 800)])
-def test_a_consultation_by_touch_that_breaks_off_is_offered_again(served: Served, size: tuple[int, int]) -> None:
+def test_a_consultation_by_touch_that_breaks_off_is_offered_again(
+    served: Served, size: tuple[int, int], tmp_path: Path
+) -> None:
     from tests.commands import chromium
 
     if chromium.browser() is None:
@@ -103,8 +110,9 @@ def test_a_consultation_by_touch_that_breaks_off_is_offered_again(served: Served
             await shot(page, "first")
             await page.type(NAIL_HOLE["sidewall"])
             await page.until("Is it tubeless, or does it run with a tube?")
-            await page.tap(8, await asyncio.to_thread(row_of, "With a tube", page.cells, "tube"))
-            await page.until("Noted: Tubeless or tube-type")
+            row = await asyncio.to_thread(row_of, "With a tube", page.cells, "tube", tmp_path / "beside")
+            await page.tap(8, row)
+            await page.until("Noted: Tubeless or tube-type: With a tube")
             await page.type("car, drive wheel, nail in the crown, maybe a bulge")
             await page.until("Is that what you said?")
             await shot(page, "read_back")

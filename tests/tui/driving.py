@@ -161,9 +161,15 @@ def normal(text: str) -> str:
     return re.sub(r"\b[0-9a-f]{16}\b", "0123456789abcdef", text)
 
 
-def drive(steps: Steps, size: tuple[int, int] = SMALL, no_colour: bool = False, rules: str = "") -> AdvisorApp:
-    """Opens the app at a size, waits for the first question, and carries out steps; gives the app."""
-    app = AdvisorApp(rules, no_colour=no_colour)
+def drive(
+    steps: Steps,
+    size: tuple[int, int] = SMALL,
+    no_colour: bool = False,
+    rules: str = "",
+    app: AdvisorApp | None = None,
+) -> AdvisorApp:
+    """Opens the app, or one made otherwise, at a size, waits for the first question, carries out steps; gives it."""
+    app = app or AdvisorApp(rules, no_colour=no_colour)
 
     async def run() -> None:
         async with app.run_test(size=size) as pilot:
