@@ -6,6 +6,7 @@ import re
 from collections.abc import Callable
 from contextlib import suppress
 from datetime import date, datetime
+from itertools import chain
 from typing import TYPE_CHECKING, Any
 
 from msgspec.structs import replace
@@ -153,7 +154,10 @@ class Consultation:
     @property
     def ask(self) -> Ask | None:
         """The question to put now, or None when the consultation is at its end."""
-        pending = self._state.pending
+        state, found = self._state, self._open
+        pending = state.pending
+        if pending is None and found is not None and found[0] is state.saved and found[1] is state.whole:
+            return found[2]
         if pending is not None:
             from advisor.dialogue.confirmation import CONFIRM_NODE, to_confirm
 
@@ -178,15 +182,16 @@ class Consultation:
         state = self._state
         found = self._open
         if found is None or found[0] is not state.saved or found[1] is not state.whole:
-            left = self._left_for_the_record()
-            found = self._open = state.saved, state.whole, self._find_open(left), left
+            now = self.judgement
+            left = self._left_for_the_record(now)
+            found = self._open = state.saved, state.whole, self._find_open(left, now), left
         return found[2:]
 
-    def _find_open(self, left: int) -> Ask | None:
-        saved, now, judge = self._state.saved, self.judgement, self.judge
+    def _find_open(self, left: int, now: Judgement) -> Ask | None:
+        saved, judge = self._state.saved, self.judge
         if saved.asking is not None:
             return ask_at(saved.asking, now, judge)
-        keys = () if saved.ended or left else self._put
+        keys = () if saved.ended or left else self._put(now)
         if not keys:
             return None
         if self._asks is None or self._asks[0] is not now:
@@ -194,10 +199,8 @@ class Consultation:
             self._asks = (now, replace(first, beside=tuple(others)))
         return self._asks[1]
 
-    @property
-    def _put(self) -> tuple[Key, ...]:
+    def _put(self, now: Judgement) -> tuple[Key, ...]:
         """The questions that come next, together."""
-        now = self.judgement
         if self._due is None or self._due[0] is not now:
             self._due = (now, prompt_keys(self.case, now, self.judge, in_order=self.in_order))
         return self._due[1]
@@ -207,9 +210,9 @@ class Consultation:
         """How many questions are left that can't change the verdict; 0 before, and where they are asked anyway."""
         return self._open_and_left[1]
 
-    def _left_for_the_record(self) -> int:
-        saved, now = self._state.saved, self.judgement
-        if self.in_order or self._state.whole or saved.asking or saved.ended or not self._put:
+    def _left_for_the_record(self, now: Judgement) -> int:
+        saved = self._state.saved
+        if self.in_order or self._state.whole or saved.asking or saved.ended or not self._put(now):
             return 0
         return order_of(self.judge).left(now) if settled_now(now, self.judge) else 0
 
@@ -322,15 +325,15 @@ class Consultation:
         return said
 
     def _is_refused(self, said: list[Message], before: SessionState) -> bool:
-        return bool(said) and all(message.kind == "complaint" for message in said) and self._state == before
+        return bool(said) and self._state == before and all(message.kind == "complaint" for message in said)
 
     def _heard(self, text: str) -> list[Message]:
         """What comes of a typed line as it stands; where that is not clear, of what is left without what is no news."""
-        before = self._state
-        if self.judge.rules.phrases.bare and not text.strip().isdecimal():
+        before, phrases = self._state, self.judge.rules.phrases
+        if phrases.bare and not text.strip().isdecimal():
             from advisor.dialogue.no_news import in_bare_words
 
-            text = in_bare_words(text, self.judge.rules.phrases)
+            text = in_bare_words(text, phrases)
         said = self._come_of(text)
         waits = self._state.pending
         clear = waits is None and self._state.notes == before.notes and not self._is_refused(said, before)
@@ -408,7 +411,7 @@ class Consultation:
     def _come_of(self, text: str) -> list[Message]:
         """What comes of a typed answer, nothing of it noted."""
         ask = self.ask
-        if self.pending is not None:
+        if self._state.pending is not None:
             from advisor.dialogue.confirmation import confirm
 
             return self._yes_and_on(text) or self._numbers_and_on(text) or self.follow(confirm(self, text))
@@ -427,8 +430,7 @@ class Consultation:
         if against and bare_choice(ask.question, against) != "no":
             says = f'"{shown(against, 40)}" may say something more or the contrary, so nothing of the line is taken.'
             return [Message("complaint", (f"{says} Say by itself what was found.",))]
-        own = self._is_own(ask, text)
-        if ask.beside and not own and (several := self._in_one_line(ask, text)) is not None:
+        if ask.beside and not self._is_own(ask, text) and (several := self._in_one_line(ask, text)) is not None:
             return several
         from advisor.dialogue.prompt_line import bare_answer
 
@@ -448,13 +450,14 @@ class Consultation:
     @staticmethod
     def _is_own(ask: Ask, text: str) -> bool:
         """Whether a text is an answer to the question put first, as it stands: that one is meant then."""
-        if is_cant_tell(text) or any(plain(text) in words for words in ask.question.words_for.values()):
+        if is_cant_tell(text) or plain(text) in chain(*ask.question.words_for.values()):
             return True
         if ask.question.kind == "choices":
             return plain(text) in NONE_WORDS
-        with suppress(Misread):
+        try:
             return isinstance(read_typed(ask.question, text), Choice)
-        return False
+        except Misread:
+            return False
 
     def _in_one_line(self, ask: Ask, text: str) -> list[Message] | None:
         """What comes of a line that answers several questions of the prompt; None where it is no such line."""
@@ -646,25 +649,27 @@ class Consultation:
         ask = self.ask
         if ask is None:
             return []
-        if self.pending is not None:
+        saved, judge = self._state.saved, self.judge
+        if self._state.pending is not None:
             from advisor.dialogue.confirmation import confirm
 
             return self.follow(confirm(self, str(answer)))
         before = self.judgement
         answer = self._with_what_was_found(ask.key, answer)
-        case = self.case.with_answer(ask.question.over, ask.key, answer)
-        wrong = impossible(case, self.judge.rules) if answer is not CANT_TELL else []
-        known_wrong = {label for _, label, _ in impossible(self.case, self.judge.rules)} if wrong else set()
+        case = saved.case.with_answer(ask.question.over, ask.key, answer)
+        wrong = impossible(case, judge.rules) if answer is not CANT_TELL else []
+        known_wrong = {label for _, label, _ in impossible(saved.case, judge.rules)} if wrong else set()
         for _, label, misread in wrong:
             if label not in known_wrong:
                 return [complaint(misread)]
-        if refused := self._go_on(replace(self.saved, case=case, order=self._order(ask), asking=None, ended=False)):
+        if refused := self._go_on(replace(saved, case=case, order=self._order(ask), asking=None, ended=False)):
             return [refused]
         self._note_unread(ask.key, answer)
+        now = self.judgement
         said = f"{capital(ask.title)}: {value_in_words(answer, ask.question)}"
         *others, last = said, *self._counts_as(ask, answer)
-        worked_out = tuple(worked_out_lines(before, self.judgement, self.judge.rules))
-        changed = what_changed(before, self.judgement, self.judge)
+        worked_out = tuple(worked_out_lines(before, now, judge.rules))
+        changed = what_changed(before, now, judge)
         return [
             Message("noted", (*others, Block(last, worked_out))),
             *changed,
@@ -680,9 +685,10 @@ class Consultation:
 
     def _with_what_was_found(self, key: Key, answer: Answer) -> Answer:
         """An answer of what was found, beside what was found before the rest was looked at: that stays."""
+        if not isinstance(answer, Choices):
+            return answer
         old = self.case.get(self.judge.rules.over_of(key[0]), key)
-        partly = isinstance(old, Choices) and not old.complete and isinstance(answer, Choices)
-        return findings_merged(old, answer) if partly and isinstance(answer, Choices) else answer
+        return findings_merged(old, answer) if isinstance(old, Choices) and not old.complete else answer
 
     def _counts_as(self, ask: Ask, answer: Answer) -> tuple[str, ...]:
         counts_as = ask.node.cant_tell.counts_as
@@ -762,7 +768,8 @@ class Consultation:
 
     def _order(self, ask: Ask) -> tuple[Key, ...]:
         """The order of answering with this question in it."""
-        return self.saved.order if ask.key in self.saved.order else (*self.saved.order, ask.key)
+        order = self._state.saved.order
+        return order if ask.key in order else (*order, ask.key)
 
     def _go_on(self, saved: Saved) -> Message | None:
         """Goes on to another case; stays, and says why, where what is described would vanish, or is too much."""
