@@ -87,7 +87,7 @@ def say(consultation: Consultation, text: str) -> list[Message]:
     messages = _come_of(consultation, text)
     if before is not None and consultation.state.as_said is before:  # a command, or a question asked
         consultation.become(replace(consultation.state, as_said=None))
-    if consultation.notes == notes and not all(message.kind == "complaint" for message in messages):
+    if consultation.notes == notes and {message.kind for message in messages} - {"complaint"}:
         consultation.understood(text)
     return messages
 
@@ -97,13 +97,14 @@ def _come_of(consultation: Consultation, text: str) -> list[Message]:
     command = _COMMANDS.get(word.rstrip("?").rstrip() or word)
     if command is not None:
         return command(consultation)
-    if consultation.state.proposed and (of_records := _of_the_records(consultation, text)) is not None:
+    state = consultation.state
+    if state.proposed and (of_records := _of_the_records(consultation, text)) is not None:
         return of_records
     if without_injury(consultation, text):
         return consultation.end_without_injury(text)
     if (dropped := drop_line(consultation, text)) is not None:
         return consultation.follow(dropped)
-    if consultation.pending is None and _TAKE.fullmatch(word):
+    if state.pending is None and _TAKE.fullmatch(word):
         return [Message("complaint", ("Nothing waits to be taken by its number.",))]
     if _WORK.match(text) and (of_work := _of_the_work(consultation, text)) is not None:
         return of_work
@@ -115,7 +116,7 @@ def _come_of(consultation: Consultation, text: str) -> list[Message]:
         return change_answer(consultation, match["what"] or "")
     if found := _question_back(consultation, text):
         return found
-    if consultation.state.answered_last is not None:  # what follows is no follow-up any more
+    if state.answered_last is not None:  # what follows is no follow-up any more
         consultation.become(replace(consultation.state, answered_last=None))
     return _at_the_work(consultation, text) or consultation.answer(text)
 
