@@ -14,12 +14,13 @@ from textual.widgets import Input
 from advisor.dialogue.asides import said_beside
 from advisor.dialogue.session import LONGEST_LINE
 from advisor.dialogue.talk_commands import say
-from advisor.dialogue.work_fields import lacking_fields, taken_over
+from advisor.dialogue.work_fields import lacking_fields, offered_again
 from advisor.dialogue.work_steps import hand_on, plan_of, running_timers, step_block, step_in_hand, timer_in_words
 from advisor.loader.answer_codec import plain
 from advisor.model.problems import shown
 from advisor.tui.keymap import KeyHint, work_help
 from advisor.tui.lines_view import LinesView
+from advisor.tui.prompt_bar import hint_at
 from advisor.tui.reading_screen import ReadingScreen
 from advisor.tui.rendering import message_turn
 from advisor.tui.status import KeysBar, Standing
@@ -124,9 +125,9 @@ class WorkScreen(ReadingScreen[None]):
         if place is None:
             return "type report, note or why"
         lacking = lacking_fields(consultation, plan[place])
-        if again := taken_over(consultation, plan[place]):
-            return f"Enter ticks the step AND writes down: {', '.join(text for _, text in again)} (tire before)"
-        return f"Enter ticks the step; or type {', '.join(lacking)}" if lacking else _TO_TYPE
+        again = ", ".join(text for _, text in offered_again(consultation, plan[place]))
+        ways = ", ".join((*((f"same for {again}",) if again else ()), *lacking))
+        return hint_at(f"Enter ticks the step, or type {ways}", self.size.width - 1) if ways else _TO_TYPE
 
     def _can(self, key: KeyHint, plan: bool) -> bool:
         """Whether a key does anything now."""
