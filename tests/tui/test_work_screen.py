@@ -12,7 +12,7 @@ from advisor.dialogue.work_steps import plan_of, step_in_hand
 from advisor.tui.found_screen import FoundScreen
 from advisor.tui.work_screen import WorkScreen
 from advisor.work.progress import FieldReading
-from tests.tui.driving import NAIL_HOLE, SMALL, WIDE, Screen, drive
+from tests.tui.driving import NAIL_HOLE, SIDEWALL, SMALL, WIDE, Screen, drive
 
 
 def seen(screen: Screen) -> str:
@@ -236,5 +236,43 @@ def test_a_line_that_leads_out_of_the_work_leads_back_to_its_step() -> None:
         assert f"The work waits at {at}, and goes on there" in " ".join(screen.text().split())
         await screen.type("2")
         assert isinstance(screen.app.screen, WorkScreen) and f"Step {place + 1} of" in seen(screen)
+
+    drive(steps, SMALL)
+
+
+def test_escape_goes_from_the_log_back_to_the_step() -> None:
+    async def steps(screen: Screen) -> None:
+        await screen.answer(NAIL_HOLE)
+        await screen.press("ctrl+t")
+        for key, comes in (("f7", "steps ticked"), ("f1", "Keys that work now"), ("f2", "What was said for it")):
+            await screen.press(key)
+            assert comes in seen(screen)
+            await screen.press("escape")
+            assert isinstance(screen.app.screen, WorkScreen) and comes not in seen(screen)
+        await screen.press("escape")
+        assert not isinstance(screen.app.screen, WorkScreen)
+
+    drive(steps, SMALL)
+
+
+@pytest.mark.parametrize("way", ["f9", "start over"])
+def test_another_tire_from_the_work_is_asked_first_and_ends_at_its_own_card(way: str) -> None:
+    async def steps(screen: Screen) -> None:
+        await screen.answer(NAIL_HOLE)
+        await screen.type("say it plain, whats the cheapest way")
+        assert screen.complaint and screen.line.startswith("say it plain")
+        await screen.press("ctrl+t", "enter")
+        await screen.work_line("3 mm left")
+        await screen.press("2", "enter")
+        assert isinstance(screen.app.screen, WorkScreen) and not screen.line
+        await (screen.press("f9") if way == "f9" else screen.work_line(way))
+        await screen.pilot.pause()
+        assert not isinstance(screen.app.screen, WorkScreen) and "Start over?" in screen.text()
+        await screen.press("1", "enter")
+        assert not screen.line and not screen.desk.consultation.work.begun and screen.asked
+        await screen.answer(SIDEWALL)
+        await screen.pilot.pause()
+        assert not isinstance(screen.app.screen, WorkScreen), "the card comes, whatever the tire before was at"
+        assert "SCRAP" in screen.text() and "Do now" in screen.text()
 
     drive(steps, SMALL)
