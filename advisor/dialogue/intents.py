@@ -24,6 +24,7 @@ from advisor.dialogue.still_open import could_be, why_order
 from advisor.dialogue.supposed import (
     LAST_WORD,
     as_found,
+    asked_before,
     supposed_figure,
     supposed_last,
     unclear,
@@ -443,21 +444,12 @@ def _followed(named: AskedSubject | None, state: AskedCase, read: ReadQuestion, 
         with_unit = replace(read, text=f"{bare} {next(units, '')}")
         return ANSWERS_BY_KIND["how-much"](last, state, with_unit)
     if named is None or before.intent not in ANSWERS_BY_KIND:
-        return what_if_asked(replace(state, asked=_asked_before(before, state) or state.asked), read)
+        return what_if_asked(replace(state, asked=asked_before(state) or state.asked), read)
     return ANSWERS_BY_KIND[before.intent](named, state, read)
 
 
 def _zone_named(read: ReadQuestion) -> bool:
     return any(inputs.INJURY_ZONE in each.subject.as_if for each in read.subjects)
-
-
-def _asked_before(before: Message, state: AskedCase) -> Key | None:
-    """The question whose answer a what-if changed for a moment."""
-    field = str(before.parts[0].get("field", "")) if before.intent == "what-if" and before.parts else ""
-    subject = reader_of(state.judge.rules).subjects.get(before.subject)
-    name, _, index = (field or (subject.question if subject else "")).partition("[")
-    question = state.judge.rules.questions.get(name)
-    return (name, int(index.rstrip("]")) if index else state.key(question)[1]) if question else None
 
 
 def _of_kind(

@@ -136,6 +136,18 @@ def weighs(words: str, phrases: Phrases) -> bool:
     )
 
 
+def may_tell(heard: Heard, words: str, phrases: Phrases) -> bool:
+    """Whether a remark beside a tick may tell of the tire: anything heard in it, or a word that tells or doubts."""
+    from advisor.nlu.scope_words import DENYING
+
+    if heard.understood or heard.proposed or heard.asks_back or heard.passed_over:
+        return True
+    unknown = {word.casefold() for word in heard.not_understood}
+    every = _WITH_MARK.findall(plain(words).replace("’", "'"))
+    known = " ".join(word for word in every if word not in unknown or word in DENYING or word.endswith("n't"))
+    return "?" in words or bool(_FIGURE.search(words)) or bool(known and weighs(known, phrases))
+
+
 def typed_anew(notes: Sequence[str], text: str, telling: Collection[str]) -> tuple[str, ...]:
     """The note that ends the last line not understood where this one is the same with a slip mended.
 

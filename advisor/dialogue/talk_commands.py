@@ -69,7 +69,7 @@ HELP_ENTRIES = (
 #: Words that begin with another tire.
 START_OVER = ("start over", "begin anew", "next tire", "new tire", "next tyre", "new tyre")
 #: A text that could be about the work; only then is anything more loaded.
-_WORK = re.compile(r"\s*(?:work|tick|untick|note|found|take back|timer|report|step)\b", re.I)
+_WORK = re.compile(r"\s*(?:work|tick(?:ed)?|untick|(?:the )?same|note|found|take back|timer|report|step)\b", re.I)
 _BESIDE = re.compile(r"\s*(?:beside|other rules)(?P<names>(?:\s+[\w./~-]+)*)\s*", re.I)
 _TAKE = re.compile(r"take\s+(?:number\s+)?\d{1,2}")
 _MORE = re.compile(r"(?:show\s+)?more(?:\s+(?P<word>\w+))?", re.I)
@@ -84,10 +84,13 @@ def help_blocks() -> tuple[Said, ...]:
 def say(consultation: Consultation, text: str) -> list[Message]:
     """What comes of a typed line: a command carried out, or an answer taken."""
     before, notes = consultation.state.as_said, consultation.notes
+    asked = consultation.ask is not None
     messages = _come_of(consultation, text)
+    if consultation.work.begun and asked != (consultation.ask is not None):
+        messages = [*messages, *_way_back(consultation)]
     if before is not None and consultation.state.as_said is before:  # a command, or a question asked
         consultation.become(replace(consultation.state, as_said=None))
-    if consultation.notes == notes and not all(message.kind == "complaint" for message in messages):
+    if consultation.notes == notes and {message.kind for message in messages} - {"complaint"}:
         consultation.understood(text)
     return messages
 
@@ -97,13 +100,14 @@ def _come_of(consultation: Consultation, text: str) -> list[Message]:
     command = _COMMANDS.get(word.rstrip("?").rstrip() or word)
     if command is not None:
         return command(consultation)
-    if consultation.state.proposed and (of_records := _of_the_records(consultation, text)) is not None:
+    state = consultation.state
+    if state.proposed and (of_records := _of_the_records(consultation, text)) is not None:
         return of_records
     if without_injury(consultation, text):
         return consultation.end_without_injury(text)
     if (dropped := drop_line(consultation, text)) is not None:
         return consultation.follow(dropped)
-    if consultation.pending is None and _TAKE.fullmatch(word):
+    if state.pending is None and _TAKE.fullmatch(word):
         return [Message("complaint", ("Nothing waits to be taken by its number.",))]
     if _WORK.match(text) and (of_work := _of_the_work(consultation, text)) is not None:
         return of_work
@@ -115,7 +119,7 @@ def _come_of(consultation: Consultation, text: str) -> list[Message]:
         return change_answer(consultation, match["what"] or "")
     if found := _question_back(consultation, text):
         return found
-    if consultation.state.answered_last is not None:  # what follows is no follow-up any more
+    if state.answered_last is not None:  # what follows is no follow-up any more
         consultation.become(replace(consultation.state, answered_last=None))
     return _at_the_work(consultation, text) or consultation.answer(text)
 
@@ -144,6 +148,14 @@ def _at_the_work(consultation: Consultation, text: str) -> list[Message] | None:
     from advisor.dialogue.work_commands import bare_line
 
     return bare_line(consultation, text)
+
+
+def _way_back(consultation: Consultation) -> list[Message]:
+    """Where the work goes on: told as a line leads out of it, and as it can go on again."""
+    from advisor.dialogue.work_commands import way_back
+
+    back = way_back(consultation)
+    return [Message("note", (back,))] if back else []
 
 
 def _may_be_rules(name: str) -> bool:

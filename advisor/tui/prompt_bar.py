@@ -267,19 +267,20 @@ def _used(word: Word, text: str) -> bool:
     return any(name.casefold() in text for name in (word.title, *word.also))
 
 
-def file_prompt(name: str) -> Prompt:
-    """What the text file shall be called."""
+def file_prompt(name: str, folder: str) -> Prompt:
+    """What the text file shall be called; without a folder of its own it goes into this one."""
     heading = (
         Para("Save under which name? Enter saves, Esc goes back.", "ask", indent=1),
+        Para(f"It goes into {folder}; a folder typed ahead of the name is another.", "quiet", indent=1),
         Para("The ending of the name says what is saved:", "quiet", indent=1),
         *(Para(says, "", f"{ending:<7}", "key", 3) for ending, says in SAVED_AS.items()),
     )
     return Prompt("file", heading, hint="a file name", text=name)
 
 
-def start_over_prompt(kept: bool) -> Prompt:
-    """Whether to begin anew."""
-    heading = (Para(f"Start over? {kept_words(kept)}", "ask", indent=1),)
+def start_over_prompt(kept: bool, going: bool = False) -> Prompt:
+    """Whether to begin anew; `going`: a repair was begun and is not done."""
+    heading = (Para(f"Start over? {kept_words(kept, going)}", "ask", indent=1),)
     rows = (PromptRow("Yes, start over", "1", "yes"), PromptRow("No, go on here", "2", "no"))
     return Prompt("start-over", heading, rows, "1 or 2 and Enter")
 

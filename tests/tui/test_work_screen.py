@@ -4,14 +4,15 @@ from __future__ import annotations
 
 from datetime import timedelta
 
+import pytest
 from msgspec.structs import replace
 from textual.widgets import Input
 
-from advisor.dialogue.work_commands import step_in_hand
+from advisor.dialogue.work_steps import plan_of, step_in_hand
 from advisor.tui.found_screen import FoundScreen
 from advisor.tui.work_screen import WorkScreen
 from advisor.work.progress import FieldReading
-from tests.tui.driving import NAIL_HOLE, SMALL, WIDE, Screen, drive
+from tests.tui.driving import NAIL_HOLE, SIDEWALL, SMALL, WIDE, Screen, drive
 
 
 def seen(screen: Screen) -> str:
@@ -197,7 +198,8 @@ def test_a_stage_by_one_key_and_every_key_shown_does_something() -> None:
     drive(steps, SMALL)
 
 
-def test_what_the_tick_takes_over_stands_in_the_line_before_it() -> None:
+@pytest.mark.parametrize("key", ["enter", "f4"])
+def test_what_was_written_down_before_is_offered_in_the_line_and_taken_by_no_key(key: str) -> None:
     async def steps(screen: Screen) -> None:
         await screen.answer(NAIL_HOLE)
         consultation = screen.desk.consultation
@@ -207,9 +209,70 @@ def test_what_the_tick_takes_over_stands_in_the_line_before_it() -> None:
         while (planned := step_in_hand(consultation)) is not None and planned.step.id != "cement-channel":
             await screen.work_line("tick anyway")
         line = screen.app.screen.query_one("#work-line", Input)
-        assert line.placeholder == "Enter ticks the step AND writes down: C118 (tire before)"
-        await screen.press("enter")
+        assert line.placeholder.startswith("Enter ticks the step, or type same for C118, cement batch C118")
+        assert "Type same to write down: the cement's batch C118. A tick alone writes none of it." in seen(screen)
+        before = consultation.state
+        await screen.press(key)
+        assert len(consultation.work.ticks) > len(before.work.ticks)
+        assert "C118" not in [each.text for each in consultation.work.readings]
+        consultation.become(before)
+        await screen.work_line("same")
         reading = consultation.work.reading_of(("cement-channel", 0), "cement-batch")
-        assert reading is not None and reading.text == "C118"
+        assert reading is not None and reading.text == "C118" and consultation.work.ticks == before.work.ticks
+
+    drive(steps, SMALL)
+
+
+def test_a_line_that_leads_out_of_the_work_leads_back_to_its_step() -> None:
+    async def steps(screen: Screen) -> None:
+        await screen.answer(NAIL_HOLE)
+        await screen.press("ctrl+t", "enter", "enter")
+        consultation = screen.desk.consultation
+        place = consultation.work.current(plan_of(consultation))
+        assert place is not None
+        at = f"step {place + 1}, {plan_of(consultation)[place].step.title}"
+        await screen.work_line("3 mm left")
+        assert consultation.pending is not None and not isinstance(screen.app.screen, WorkScreen)
+        assert f"The work waits at {at}, and goes on there" in " ".join(screen.text().split())
+        await screen.type("2")
+        assert isinstance(screen.app.screen, WorkScreen) and f"Step {place + 1} of" in seen(screen)
+
+    drive(steps, SMALL)
+
+
+def test_escape_goes_from_the_log_back_to_the_step() -> None:
+    async def steps(screen: Screen) -> None:
+        await screen.answer(NAIL_HOLE)
+        await screen.press("ctrl+t")
+        for key, comes in (("f7", "steps ticked"), ("f1", "Keys that work now"), ("f2", "What was said for it")):
+            await screen.press(key)
+            assert comes in seen(screen)
+            await screen.press("escape")
+            assert isinstance(screen.app.screen, WorkScreen) and comes not in seen(screen)
+        await screen.press("escape")
+        assert not isinstance(screen.app.screen, WorkScreen)
+
+    drive(steps, SMALL)
+
+
+@pytest.mark.parametrize("way", ["f9", "start over"])
+def test_another_tire_from_the_work_is_asked_first_and_ends_at_its_own_card(way: str) -> None:
+    async def steps(screen: Screen) -> None:
+        await screen.answer(NAIL_HOLE)
+        await screen.type("say it plain, whats the cheapest way")
+        assert screen.complaint and screen.line.startswith("say it plain")
+        await screen.press("ctrl+t", "enter")
+        await screen.work_line("3 mm left")
+        await screen.press("2", "enter")
+        assert isinstance(screen.app.screen, WorkScreen) and not screen.line
+        await (screen.press("f9") if way == "f9" else screen.work_line(way))
+        await screen.pilot.pause()
+        assert not isinstance(screen.app.screen, WorkScreen) and "Start over?" in screen.text()
+        await screen.press("1", "enter")
+        assert not screen.line and not screen.desk.consultation.work.begun and screen.asked
+        await screen.answer(SIDEWALL)
+        await screen.pilot.pause()
+        assert not isinstance(screen.app.screen, WorkScreen), "the card comes, whatever the tire before was at"
+        assert "SCRAP" in screen.text() and "Do now" in screen.text()
 
     drive(steps, SMALL)
