@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from datetime import timedelta
 
 import pytest
@@ -276,3 +277,23 @@ def test_another_tire_from_the_work_is_asked_first_and_ends_at_its_own_card(way:
         assert "SCRAP" in screen.text() and "Do now" in screen.text()
 
     drive(steps, SMALL)
+
+
+@pytest.mark.parametrize("line", ["may i plug it on the wheel", "note nail was from the yard", "today", "help"])
+def test_what_the_program_says_is_spelled_as_the_rules_spell(line: str) -> None:
+    async def steps(screen: Screen) -> None:
+        await screen.answer({**NAIL_HOLE, "injury-size": "3 mm"})
+        await screen.type(line)
+        said = " ".join(line.text for line in screen.app.talk_screen.talk.lines)
+        assert not re.search(r"\btires?\b", said, re.I), said
+
+    drive(steps, SMALL, rules="uk-road")
+
+
+def test_a_tyre_is_handed_on_as_one() -> None:
+    async def steps(screen: Screen) -> None:
+        await screen.answer({**NAIL_HOLE, "injury-size": "9 mm"})
+        await screen.press("ctrl+t")
+        assert "what to do with this tyre" in seen(screen) and not re.search(r"\btires?\b", seen(screen))
+
+    drive(steps, SMALL, rules="uk-road")
