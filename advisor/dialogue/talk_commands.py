@@ -13,7 +13,7 @@ from advisor.dialogue.withdrawals import drop_line, without_injury
 from advisor.explain.why import no_text_behind, what_lies_ahead, why, why_asked
 from advisor.loader.answer_codec import is_cant_tell, plain
 from advisor.wording.blocks import Block, Said
-from advisor.wording.messages import Message
+from advisor.wording.messages import Message, as_spelled_here
 from advisor.wording.verdict_card import SECTIONS, section_blocks
 
 HOW_TO_ANSWER = "Type an answer in your own units and words: 3/8 in, 10mm, 8-10 mm, about 9 mm, or a choice's number."
@@ -92,7 +92,7 @@ def say(consultation: Consultation, text: str) -> list[Message]:
         consultation.become(replace(consultation.state, as_said=None))
     if consultation.notes == notes and {message.kind for message in messages} - {"complaint"}:
         consultation.understood(text)
-    return messages
+    return [as_spelled_here(message, consultation.judge.rules) for message in messages]
 
 
 def _come_of(consultation: Consultation, text: str) -> list[Message]:

@@ -109,7 +109,7 @@ def bare_line(consultation: Consultation, text: str) -> list[Message] | None:
     asked = [name for name in planned.step.asks if _reads(consultation, name, text)]
     if not asked:
         elsewhere = [name for name in _asked_in_plan(consultation) if _reads(consultation, name, text)]
-        asked = [name for name in elsewhere if consultation.judge.rules.questions[name].quantity != "length"]
+        asked = [name for name in elsewhere if consultation.judge.rules.questions[name].quantity not in ("", "length")]
     elif len(asked) == 1:
         return _found(consultation, f"{asked[0].replace('-', ' ')} {text}")
     if asked:

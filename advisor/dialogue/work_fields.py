@@ -13,8 +13,10 @@ from advisor.dialogue.session import Consultation
 from advisor.dialogue.work_tests import has_passed
 from advisor.engine.judgement_types import PlannedStep
 from advisor.loader.answer_codec import plain
+from advisor.model import inputs
+from advisor.model.case import Choice
 from advisor.model.problems import Misread, shown
-from advisor.model.quantity import read_measure
+from advisor.model.quantity import Measure, read_measure
 from advisor.model.ruleset import Step, StepField
 from advisor.wording.messages import Message
 from advisor.work.progress import FieldReading, key_of
@@ -60,7 +62,7 @@ def _written_down(consultation: Consultation, plan: Sequence[PlannedStep], text:
     """Writes the field down that a text names."""
     planned, field, rest = next(_named(plan, text))
     if not rest:
-        return [Message("complaint", (f"{_name(field)} is what? Such as: {_typed(field)}.",))]
+        return [Message("complaint", (f"{_name(field)} is what? Such as: {_typed(consultation, field)}.",))]
     return keep_field(consultation, planned, field, rest)
 
 
@@ -139,7 +141,7 @@ def fields_in_words(consultation: Consultation, planned: PlannedStep) -> Iterato
 def lacking_fields(consultation: Consultation, planned: PlannedStep) -> list[str]:
     """What is still to be written down at a step, each as it is typed."""
     work, key = consultation.work, key_of(planned)
-    return [_typed(field) for field in planned.step.fields if work.reading_of(key, field.id) is None]
+    return [_typed(consultation, field) for field in planned.step.fields if work.reading_of(key, field.id) is None]
 
 
 def offered_again(consultation: Consultation, planned: PlannedStep) -> list[tuple[StepField, str]]:
@@ -210,8 +212,17 @@ def _number(consultation: Consultation, planned: PlannedStep) -> int:
     return next((number for number, each in enumerate(plan, 1) if key_of(each) == key_of(planned)), 0)
 
 
-def _typed(field: StepField) -> str:
-    return f"{field.id.replace('-', ' ')} {field.example}".rstrip()
+def example_here(consultation: Consultation, field: StepField) -> str:
+    """An example of a field for this tire: a pressure as it should have, else one of its vehicle, else any."""
+    answers = consultation.case.answers
+    due, vehicle = answers.get(inputs.SET_PRESSURE), answers.get(inputs.VEHICLE)
+    if field.kind == "pressure" and isinstance(due, Measure):
+        return str(due)
+    return field.example_by.get(vehicle.id, field.example) if isinstance(vehicle, Choice) else field.example
+
+
+def _typed(consultation: Consultation, field: StepField) -> str:
+    return f"{field.id.replace('-', ' ')} {example_here(consultation, field)}".rstrip()
 
 
 def _pairs(planned: PlannedStep, texts: dict[str, str]) -> str:

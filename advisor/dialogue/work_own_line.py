@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from datetime import date
 
 from advisor.dialogue.session import Consultation
-from advisor.dialogue.work_fields import as_written_down, keep_field
+from advisor.dialogue.work_fields import as_written_down, example_here, keep_field
 from advisor.dialogue.work_tests import fits_beside, has_failed, is_of_test, names_failure, spoken_words
 from advisor.engine.judgement_types import PlannedStep
 from advisor.loader.answer_codec import plain
@@ -105,6 +105,6 @@ def _without_its_unit(consultation: Consultation, planned: PlannedStep, text: st
     for field in planned.step.fields:
         if bare and field.kind in ("torque", "pressure") and all(fits_beside(field, word) for word in others):
             consultation.lose(text.strip())
-            such = f"{bare[0]} {field.example.partition(' ')[2]}"
+            such = f"{bare[0]} {example_here(consultation, field).partition(' ')[2]}"
             return [Message("complaint", (f"{bare[0]} what? Type the unit with it, such as: {such}.",))]
     return None

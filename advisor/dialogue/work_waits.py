@@ -97,8 +97,8 @@ def waits_by_day(consultation: Consultation, waiting: Sequence[PlannedStep]) -> 
 
 
 def _waited_before(minutes: Fraction) -> str:
-    """The minutes of the tire before: they are offered, and count for this one only as they are typed."""
-    return f"The tire before waited {float(minutes):g} min; the same here: timer {float(minutes):g}."
+    """The minutes of the day before this wait: they are offered, and count here only as they are typed."""
+    return f"The one before waited {float(minutes):g} min; the same here: timer {float(minutes):g}."
 
 
 def _minutes_typed(readings: Sequence[FieldReading], step: str) -> Fraction | None:

@@ -252,6 +252,7 @@ _STEP_FIELD = Mapping(
     kind=Keyword(*FIELD_KINDS, default="words"),
     kept=yes_no(),
     example=String(),
+    example_by=MapOf(String(), String(), key="example-by-vehicle"),
     passes=ListOf(String()),
     fails=ListOf(String()),
     places=ListOf(String()),

@@ -31,7 +31,7 @@ from advisor.tui.prompt_bar import Prompt, PromptRow, Refused, take_marked, take
 from advisor.tui.rendering import TurnLog, asked_turn, message_turn, opening, reply_turns, said_turn
 from advisor.tui.text_blocks import BLANK, Line, Para
 from advisor.wording.blocks import Block
-from advisor.wording.messages import Message
+from advisor.wording.messages import Message, as_spelled_here
 
 if TYPE_CHECKING:
     from textual.screen import Screen
@@ -538,7 +538,7 @@ class Desk(Conversation):
 
     def help(self) -> None:
         """The keys that work now and what can be typed."""
-        self.tell([Message("help", key_help(self.can))])
+        self.tell([as_spelled_here(Message("help", key_help(self.can)), self.consultation.judge.rules)])
 
     def back(self) -> None:
         """Goes back to the answer before."""

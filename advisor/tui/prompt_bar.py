@@ -13,6 +13,7 @@ from msgspec import Struct
 from rich.cells import cell_len, set_cell_size
 
 from advisor.dialogue.place_in_whole import group_of, group_place, kept_words, short_name
+from advisor.dialogue.prompt import settled_now
 from advisor.dialogue.session import Ask, Consultation
 from advisor.engine.evaluator import Judge
 from advisor.loader.answer_codec import read_typed
@@ -159,7 +160,9 @@ def _other_rows(consultation: Consultation, ask: Ask) -> list[PromptRow]:
             add("Leave it out", "skip")
     if consultation.judgement.settled and not ask.given:
         verdict = str(consultation.judgement.verdict).upper()
-        add(f"Stop here: {verdict} is settled", "stop", numbered=False)
+        surely = settled_now(consultation.judgement, consultation.judge)
+        says = f"{verdict} is settled" if surely else f"{verdict} so far, with this left open"
+        add(f"Stop here: {says}", "stop", numbered=False)
     return rows
 
 

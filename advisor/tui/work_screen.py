@@ -26,7 +26,7 @@ from advisor.tui.rendering import message_turn
 from advisor.tui.status import KeysBar, Standing
 from advisor.tui.text_blocks import BLANK, Para, wrap
 from advisor.wording.blocks import Block, blocks_of, under
-from advisor.wording.messages import Message
+from advisor.wording.messages import Message, as_spelled_here
 from advisor.work.plan import PlanStage, stage_in_hand, stages_of
 
 if TYPE_CHECKING:
@@ -155,10 +155,9 @@ class WorkScreen(ReadingScreen[None]):
     def action_help(self) -> None:
         """The keys that work here and what can be typed."""
         plan = bool(plan_of(self.desk.consultation))
-        self.reading, self.said = (
-            True,
-            (Message("help", work_help([each for each in (_TICK, *_KEYS) if self._can(each, plan)])),),
-        )
+        keys = [each for each in (_TICK, *_KEYS) if self._can(each, plan)]
+        helps = Message("help", work_help(keys))
+        self.reading, self.said = True, (as_spelled_here(helps, self.desk.consultation.judge.rules),)
         self.show()
 
     def action_stage(self) -> None:

@@ -2,17 +2,20 @@
 
 from __future__ import annotations
 
-from datetime import timedelta
+import re
+from datetime import date, timedelta
 
 import pytest
 from msgspec.structs import replace
 from textual.widgets import Input
 
+from advisor.dialogue.work_fields import as_written_down
 from advisor.dialogue.work_steps import plan_of, step_in_hand
 from advisor.tui.found_screen import FoundScreen
 from advisor.tui.work_screen import WorkScreen
 from advisor.work.progress import FieldReading
 from tests.tui.driving import NAIL_HOLE, SIDEWALL, SMALL, WIDE, Screen, drive
+from tests.work.work_support import judge_of
 
 
 def seen(screen: Screen) -> str:
@@ -276,3 +279,55 @@ def test_another_tire_from_the_work_is_asked_first_and_ends_at_its_own_card(way:
         assert "SCRAP" in screen.text() and "Do now" in screen.text()
 
     drive(steps, SMALL)
+
+
+@pytest.mark.parametrize("line", ["may i plug it on the wheel", "note nail was from the yard", "today", "help"])
+def test_what_the_program_says_is_spelled_as_the_rules_spell(line: str) -> None:
+    async def steps(screen: Screen) -> None:
+        await screen.answer({**NAIL_HOLE, "injury-size": "3 mm"})
+        await screen.type(line)
+        said = " ".join(line.text for line in screen.app.talk_screen.talk.lines)
+        assert not re.search(r"\btires?\b", said, re.I), said
+
+    drive(steps, SMALL, rules="uk-road")
+
+
+def test_a_tyre_is_handed_on_as_one() -> None:
+    async def steps(screen: Screen) -> None:
+        await screen.answer({**NAIL_HOLE, "injury-size": "9 mm"})
+        await screen.press("ctrl+t")
+        assert "what to do with this tyre" in seen(screen) and not re.search(r"\btires?\b", seen(screen))
+
+    drive(steps, SMALL, rules="uk-road")
+
+
+def test_a_car_is_worked_on_as_a_car() -> None:
+    async def steps(screen: Screen) -> None:
+        await screen.answer(NAIL_HOLE)
+        consultation = screen.desk.consultation
+        says = " ".join(planned.says for planned in plan_of(consultation))
+        assert "as for a truck" not in says and "of a pair" not in says
+        await screen.press("ctrl+t")
+        typed = {}
+        while (planned := step_in_hand(consultation)) is not None:
+            line = screen.app.screen.query_one("#work-line", Input)
+            typed[planned.step.id] = line.placeholder
+            ticked = len(consultation.work.ticks)
+            for tick in ("tick", "tick anyway"):
+                if len(consultation.work.ticks) == ticked:
+                    await screen.work_line(tick)
+        assert typed["inflate"].endswith("inflated to 33 psi") and typed["fit-wheel"].endswith("torque 80 lb-ft")
+
+    drive(steps, SMALL)
+
+
+@pytest.mark.parametrize("rules", ["us-road", "uk-road", "de-road"])
+def test_examples_by_vehicle_are_of_vehicles_there_are_and_are_taken(rules: str) -> None:
+    judge = judge_of(rules)
+    vehicles = {choice.id for choice in judge.rules.questions["vehicle"].choices}
+    fields = [each for method in judge.rules.methods.values() for step in method.steps for each in step.fields]
+    fields = [each for each in fields if each.example_by]
+    assert fields
+    for each in fields:
+        assert set(each.example_by) <= vehicles
+        assert [as_written_down(each, text, date.today()) for text in each.example_by.values()]

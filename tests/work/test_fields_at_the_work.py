@@ -134,7 +134,7 @@ def test_minutes_of_the_tire_before_are_offered_and_time_no_wait_of_this_one() -
     following.become(replace(following.state, of_day=consultation.state.of_day))
     to_step(following, "seal-over-buff")
     told = said(say(following, "work"))
-    assert "Same as before? The tire before waited 10 min; the same here: timer 10." in told
+    assert "Same as before? The one before waited 10 min; the same here: timer 10." in told
     assert "the same here: timer 10" in said(say(following, "tick"))
     assert not following.work.timer_of(("dry-sealer", 0))
     assert "10 min from 08:00" in said(say(following, "timer 10"))
