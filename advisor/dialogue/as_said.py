@@ -18,7 +18,7 @@ from advisor.loader.answer_codec import NONE_WORDS, YES_OR_NO, plain, read_typed
 from advisor.model import inputs
 from advisor.model.problems import Misread
 from advisor.model.ruleset import RuleSet
-from advisor.nlu.part_runs import one_of
+from advisor.nlu.part_runs import any_word_of
 from advisor.wording.messages import Message
 
 #: The classes of words ahead of what sets something right, and of what may stand ahead of those.
@@ -29,7 +29,7 @@ _COMMA, _FIGURE = r"\s*,\s*\w", r"[ ,]+-?\d[\d.,/]*\s*\S{0,6}$"
 
 def sets_right(text: str, ask: Ask | None, rules: RuleSet) -> bool:
     """Whether a line says of itself that it sets something right, whatever was understood of it."""
-    words, ahead = (one_of(rules.phrases.classes.get(name, ())) for name in (_CORRECTION, _AHEAD))
+    words, ahead = (any_word_of(rules.phrases.classes.get(name, ())) for name in (_CORRECTION, _AHEAD))
     if re.match(rf"\s*(?:(?:{ahead})[ ,.:;-]+)*(?:{words})\b.*\w+", text, re.I):
         return True
     yes_no = ask is not None and any(choice.id == "no" for choice in ask.question.choices)

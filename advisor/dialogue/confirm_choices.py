@@ -11,7 +11,7 @@ from advisor.dialogue.proposed_answers import NUMBERS, taken
 from advisor.dialogue.state import Pending
 from advisor.loader.answer_codec import OTHER_NO, OTHER_YES, plain
 from advisor.model.ruleset import CantTellRule, ChoiceText, Node, Question, RuleSet
-from advisor.nlu.part_runs import one_of
+from advisor.nlu.part_runs import any_word_of
 
 CONFIRM = Question(
     id="understood",
@@ -33,8 +33,8 @@ CONFIRM_DOUBT = replace(
     how="Or say outright what was found. Type not 1 to take number 1 out.",
 )
 CONFIRM_NODE = Node("understood", "", "understood", False, "", None, CantTellRule(), (), ())
-#: The place of the choice that takes all that can be taken by its number; the class of words for it.
-_TAKES, _ALL_OF_THEM = 3, "all-of-them"
+#: The choice that takes all that can be taken by its number; the class of words for it.
+_TAKE, _ALL_OF_THEM = "take", "all-of-them"
 #: The class of words for a bare no.
 _SAYS_NO = "says-no"
 YES = OTHER_YES | {
@@ -75,7 +75,7 @@ def begins_with_yes(text: str) -> bool:
 
 def says_no(text: str, behind: str, rules: RuleSet) -> bool:
     """Whether a line begins with a bare no and has this `behind` it, given as a pattern."""
-    no = one_of(rules.phrases.classes.get(_SAYS_NO, ()))
+    no = any_word_of(rules.phrases.classes.get(_SAYS_NO, ()))
     return bool(re.match(rf"\s*(?:{no}){behind}", text, re.I))
 
 
@@ -87,7 +87,7 @@ def to_confirm(pending: Pending, rules: RuleSet) -> Question:
         return put
     which = f"number{'s' if len(numbers) > 1 else ''} {' and '.join(map(str, numbers))}"
     says = f"Yes, and {which} too" if pending.answers else f"Yes, {which} {'are' if len(numbers) > 1 else 'is'} so"
-    return replace(put, choices=(*put.choices, ChoiceText("take", says)))
+    return replace(put, choices=(*put.choices, ChoiceText(_TAKE, says)))
 
 
 def takeable(pending: Pending, rules: RuleSet) -> list[int]:
@@ -98,9 +98,9 @@ def takeable(pending: Pending, rules: RuleSet) -> list[int]:
 
 def takes_all(word: str, pending: Pending, rules: RuleSet) -> bool:
     """Whether a word takes all that can be taken by its number along with the rest."""
-    choices = to_confirm(pending, rules).choices[_TAKES - 1 :]
-    said = (str(_TAKES), *(plain(choice.says) for choice in choices), *rules.phrases.classes.get(_ALL_OF_THEM, ()))
-    return bool(choices) and word in said
+    choices = enumerate(to_confirm(pending, rules).choices, 1)
+    said = [says for place, each in choices if each.id == _TAKE for says in (str(place), plain(each.says))]
+    return bool(said) and word in (*said, *rules.phrases.classes.get(_ALL_OF_THEM, ()))
 
 
 class Picked(Struct, frozen=True):

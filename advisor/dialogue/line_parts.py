@@ -34,7 +34,7 @@ from advisor.model.case import TIRE, Answer, Case, Choice, Choices, Key, Reading
 from advisor.model.problems import Misread
 from advisor.model.quantity import Measure
 from advisor.model.ruleset import Question, RuleSet
-from advisor.nlu.part_runs import one_of, part_runs_of
+from advisor.nlu.part_runs import any_word_of, part_runs_of
 from advisor.nlu.pipeline import CORRECTS, Listener
 from advisor.nlu.qualifiers import ALTERS, CONTRARY, TAKES_BACK
 from advisor.nlu.result import Heard, Understood
@@ -280,7 +280,7 @@ def same_answer(one: Answer, other: Answer | None) -> bool:
 
 def said_strictly(words: str, key: Key, answer: Answer, rules: RuleSet) -> bool:
     """Whether some words are this answer by themselves, as a line for several questions is read."""
-    little = one_of(rules.phrases.classes.get(_LITTLE, ()))
+    little = any_word_of(rules.phrases.classes.get(_LITTLE, ()))
     question, words = rules.questions[key[0]], re.sub(rf"\b(?:{little})\s+", "", plain(words))
     if bare_choice(question, words):
         return True

@@ -13,7 +13,7 @@ MOST_PART_WORDS = 24
 _WORD = re.compile(r"[^\W_]+(?:'[^\W_]+)*|[^\s\w]|_")
 
 
-def one_of(words: Iterable[str]) -> str:
+def any_word_of(words: Iterable[str]) -> str:
     """A pattern for one of some words, the longest first; where there are none, for nothing."""
     return "|".join(map(re.escape, sorted(words, key=len, reverse=True))) or "(?!)"
 
