@@ -27,6 +27,19 @@ MOST_WORDS_KEPT = 200
 SAID_IN_DOUBT = "said in doubt: "
 #: Ahead of a note typed as such, in which something of the tire was heard.
 NOTED_ONLY = "noted, not counted: "
+#: Ahead of what a question took to be so on this tire, and that was neither said nor denied.
+ASKED_OF = "asked of, and not said: "
+#: Ahead of what a question took to be so, once it was said or denied.
+ASKED_AND_SAID = "asked of, and said since: "
+#: Words of something bad that are asked about in general as often as not.
+WEAK = frozenset(
+    {"deep", "side", "sides", "edge", "edges", "front", "run", "repair", "repairs", "repaired", "plug", "plugs",
+     "patch", "outside", "wear", "outer", "big", "bigger", "low", "flat", "open", "old", "water", "steel", "steer",
+     "heat", "heavy", "both", "two", "three", "several", "another", "sealant", "worst", "worse", "bad", "unsafe",
+     "slow", "age", "puncture", "punctures", "grooves", "sidewall", "shoulder", "cord", "cords", "plies", "wire",
+     "wires", "fabric", "bolts", "weld", "retreaded", "regrooved", "scrap", "sharp", "shallow", "mileage",
+     "pulled", "weak"}
+)  # fmt: skip
 #: So many of them stand on the card; all are among the notes.
 MOST_LOST_SHOWN = 3
 #: A shorter word alone is a slip of a key more often than news of the tire.
@@ -72,6 +85,13 @@ def tells_something(text: str, ended: bool, phrases: Phrases, measured: bool = F
     return not is_no_news(text, phrases)
 
 
+def tells_besides(rest: str, phrases: Phrases) -> bool:
+    """Whether what stands in a line beside words that are asked back may have told something too."""
+    return bool(rest.strip()) and (
+        any(len(word) >= SHORTEST_WORD for word in _WORD.findall(rest)) or weighs(rest, phrases)
+    )
+
+
 def noted_only(heard: Heard, words: str) -> str:
     """A note as it is kept: where the ear hears something of the tire in it, ahead of it that it does not count."""
     told = heard.understood or heard.proposed or heard.asks_back or heard.passed_over
@@ -109,6 +129,23 @@ def lost_lines(notes: Iterable[str], repair: bool = False) -> tuple[str, ...]:
         elif note.startswith(PASSED_OVER) and repair:
             lost[note.removeprefix(PASSED_OVER)] = None
     return tuple(lost)
+
+
+def asked_of(notes: Iterable[str]) -> tuple[str, ...]:
+    """What questions took to be so on this tire, and that was neither said nor denied since."""
+    kept: dict[str, None] = {}
+    for note in notes:
+        if note.startswith(ASKED_OF):
+            kept[note.removeprefix(ASKED_OF)] = None
+        elif note.startswith(ASKED_AND_SAID):
+            kept.pop(note.removeprefix(ASKED_AND_SAID), None)
+    return tuple(kept)
+
+
+def named_bad(words: str, telling: Collection[str]) -> set[str]:
+    """The words of a question that name what is bad; where there are none, those that are asked about in general."""
+    found = {word for word in _WORD.findall(words.casefold()) if word in telling}
+    return found - WEAK or found
 
 
 def _tells(words: str) -> bool:
@@ -178,6 +215,7 @@ def said_first(notes: Sequence[str], phrases: Phrases, repair: bool = False) -> 
     lost = tuple(line for line in lost_lines(notes, repair) if not repair or weighs(line, phrases))
     noted = (note.removeprefix(NOTED_ONLY) for note in notes if note.startswith(NOTED_ONLY))
     both = (
+        ("You asked about this, and did not say whether it is so", asked_of(notes) if repair else ()),
         ("Not understood, so not counted", lost),
         ("Noted, not counted", tuple(dict.fromkeys(noted))),
     )
