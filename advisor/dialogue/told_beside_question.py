@@ -11,7 +11,7 @@ from collections.abc import Iterator
 from itertools import zip_longest
 
 from advisor.dialogue.if_counted import is_worse
-from advisor.dialogue.not_counted import ASKED_AND_SAID, ASKED_OF, NOT_COUNTED, WEAK, asked_of, named_bad, weighs
+from advisor.dialogue.not_counted import ASKED_AND_SAID, ASKED_OF, NOT_COUNTED, WEAK, asked_of, named_bad
 from advisor.dialogue.question_form import asks_by_form
 from advisor.dialogue.session import Consultation
 from advisor.dialogue.state import LONGEST_KEPT
@@ -20,6 +20,7 @@ from advisor.loader.answer_codec import is_cant_tell, plain
 from advisor.model import inputs
 from advisor.model.case import CANT_TELL, TIRE, Answer, Case, Choice, Choices
 from advisor.model.problems import shown
+from advisor.nlu.what_weighs import weighs
 from advisor.wording.messages import Message
 
 #: Where one clause ends and another begins; a sign that ends a question is kept with its clause.
