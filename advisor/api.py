@@ -107,6 +107,8 @@ class Rules:
     def __init__(self, rules: RuleSet, today: date | None = None) -> None:
         self.rule_set, self.judge_of_rules, self._today = rules, Judge(rules), today
         self._by_numbers = ByNumbers(self.judge_of_rules)
+        #: What judged columns last: the day and how they were named; what it has met stays for the next table.
+        self._of_columns: tuple[tuple[date, tuple[tuple[str, str], ...]], BatchJudge] | None = None
 
     def __repr__(self) -> str:
         return f"<rules {self.id}, edition {self.edition}>"
@@ -183,7 +185,10 @@ class Rules:
         needs("numpy", "parquet")
         from advisor.fleet.columns import batch_judge
 
-        return batch_judge(self.judge_of_rules, self.today, columns)
+        how = self.today, tuple(sorted((columns or {}).items()))
+        if self._of_columns is None or self._of_columns[0] != how:
+            self._of_columns = how, batch_judge(self.judge_of_rules, self.today, columns)
+        return self._of_columns[1]
 
 
 def load(rules: str = DEFAULT_RULES, today: date | None = None) -> Rules:

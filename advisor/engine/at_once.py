@@ -11,6 +11,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from functools import reduce
 from operator import itemgetter, or_
+from threading import Lock
 from typing import Any, cast
 
 from msgspec import Struct
@@ -787,11 +788,13 @@ class ByNumbers:
 
     def __init__(self, judge: Judge) -> None:
         self._judge, self._of_days = judge, dict[int, CodedJudge]()
+        self._one_at_a_time = Lock()
 
     def at_once(self, case: Case) -> AtOnce | None:
         """What stands of a case; None where it takes the whole judge to say."""
         judge = self._judge.on(case.today)
-        coded = self._of_days.get(id(judge))
-        if coded is None:
-            coded = self._of_days[id(judge)] = CodedJudge(judge)
-        return coded.judged(case)
+        with self._one_at_a_time:
+            coded = self._of_days.get(id(judge))
+            if coded is None:
+                coded = self._of_days[id(judge)] = CodedJudge(judge)
+            return coded.judged(case)
