@@ -24,8 +24,8 @@ FAIL:
   paths.yaml: {nodes/size/rulings/+: {id: hardly, when: {size: {beyond: largest-hole}}, doubts: [sealant],
     ending: hold-open, because: that is much}}
 
-example-not-read (error): an example of an answer that can't be given as one.
-Why it is bad: whoever types what is shown is refused.
+answer-not-read (error): an example, or a figure that words stand for, that can't be given as an answer.
+Why it is bad: whoever types what is shown, or one of the words, is refused.
 PASS:
   questions.yaml: {size/example: 8 mm}
 FAIL:
@@ -67,21 +67,22 @@ def check(rules: RuleSet) -> Iterator[Problem]:
                     "name one of them",
                 )
     for question in rules.questions.values():
-        if (wrong := _unread(question)) is not None:
-            yield Problem(
-                "example-not-read",
-                rules.place_of("questions.yaml", question.id),
-                f'"{question.shown_as}" as the example of {question.id}: {wrong.found}',
-                wrong.expected,
-                "correct the example, or its unit",
-            )
+        examples = question.shown_as.split(", ") if question.shown_as else ()
+        for text in (*examples, *question.words_for):
+            if (wrong := _unread(question, text)) is not None:
+                yield Problem(
+                    "answer-not-read",
+                    rules.place_of("questions.yaml", question.id),
+                    f'"{text}" as an answer to {question.id}: {wrong.found}',
+                    wrong.expected,
+                    "correct the figure, or its unit",
+                )
 
 
-def _unread(question: Question) -> Misread | None:
-    """What is wrong with the example of an answer; several stand with commas between."""
-    for text in question.shown_as.split(", ") if question.shown_as else ():
-        try:
-            read_typed(question, text)
-        except Misread as error:
-            return error
+def _unread(question: Question, text: str) -> Misread | None:
+    """What is wrong with a text as an answer."""
+    try:
+        read_typed(question, text)
+    except Misread as error:
+        return error
     return None
