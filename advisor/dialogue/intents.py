@@ -16,10 +16,8 @@ from typing import TYPE_CHECKING
 from msgspec.structs import replace
 
 from advisor.dialogue.figure_off import figure_is_of, figure_is_off
-from advisor.dialogue.not_counted import NOTED_ONLY
 from advisor.dialogue.proposed_answers import doubts_noted
 from advisor.dialogue.question_form import asking_parts, asks_by_form
-from advisor.dialogue.state import LONGEST_KEPT
 from advisor.dialogue.still_open import could_be, why_order
 from advisor.dialogue.supposed import (
     LAST_WORD,
@@ -53,7 +51,7 @@ from advisor.explain.question_answers import (
 )
 from advisor.explain.question_reader import NamedSubject, ReadQuestion, Uncovered, forms_of, reader_of
 from advisor.explain.sensitivity import measured_keys
-from advisor.explain.sentence_forms import FIGURE, Forms
+from advisor.explain.sentence_forms import FIGURE
 from advisor.explain.spelled_figures import in_figures
 from advisor.explain.unanswered import cannot_answer, nearest_text
 from advisor.explain.why import STEP, explain_word, why_step
@@ -175,7 +173,7 @@ NOT_LEFT_OUT = "No: these rules give no leave to do without it. What they say of
 ONLY_SO = "Only as these rules have it:"
 NOT_SO = "Not by these rules, as it stands:"
 IS_HARM = "It does matter: these rules give no leave for it."
-#: Kinds of answer that are held against what is asked for.
+#: Kinds of answer (`explain/question_answers.py`) that are held against what is asked for.
 _OF_LEAVE_GIVEN = frozenset({"may", "must", "about", "happens"})
 #: How what is said begins where it gives no leave already.
 _IS_NO = ("No:", "No,", "No.")
@@ -187,7 +185,8 @@ def _law_ahead(found: Message, state: AskedCase, read: ReadQuestion) -> tuple[Sa
     bases = found.sources
     if found.intent == "other-country":
         return ()
-    habit = all(basis.standing in UNSOURCED for _, basis in bases) and found.intent not in _OF_NO_RULING
+    answer = state.judge.rules.answers.get(found.intent)
+    habit = all(basis.standing in UNSOURCED for _, basis in bases) and not (answer is not None and answer.unruled)
     if habit or found.intent == _HOME_LAW:
         ruling = law_of_ruling(state)
         if ruling is not None:
@@ -195,9 +194,8 @@ def _law_ahead(found: Message, state: AskedCase, read: ReadQuestion) -> tuple[Sa
     return (law_in_short(bases, state),)
 
 
-#: The text on what the law of the rules' own country has; texts whose subject no ruling touches.
+#: The text on what the law of the rules' own country has.
 _HOME_LAW = "home-law"
-_OF_NO_RULING = frozenset({"cost", "penalties", "last-word", "who-may"})
 
 
 #: Kinds that ask for leave.
@@ -555,10 +553,12 @@ def question_back(consultation: Consultation, text: str) -> list[Message]:
         return []
     if found.kind != "complaint":
         consultation.become(replace(consultation.state, answered_last=found))
-    stated = _stated(text, forms_of(consultation.judge.rules))
-    if stated and found.intent != "what-if" and _tells_anew(consultation, stated):
-        consultation.become(consultation.state.noting(f"{NOTED_ONLY}{shown(text, LONGEST_KEPT)}"))
-        return [found, Message("note", (IF_SO,))]
+    from advisor.dialogue.told_beside_question import presumed, told_beside
+
+    supposed = found.subject if found.intent == "what-if" else ""
+    told_of = [*presumed(consultation, text, supposed), *told_beside(consultation, text)]
+    if told_of:
+        return [found, *told_of]
     if found.intent not in _OF_NO_TIRE and _names_a_finding(consultation, text):
         return [found, Message("note", (IF_SO,))]
     return [found]
@@ -567,20 +567,6 @@ def question_back(consultation: Consultation, text: str) -> list[Message]:
 #: Kinds of question that say nothing of the tire in hand, whatever they name.
 _OF_NO_TIRE = frozenset({"what-is", "difference", "what-if", "how-to", "show"})
 IF_SO = "A question counts for nothing. If that is so on this tire, say it as a sentence."
-
-
-def _stated(text: str, forms: Forms) -> str:
-    """What a question goes on to state: may I repair it, there is a hole in the shoulder too."""
-    ahead = rf"(?:[,;.]|\b(?:{forms.words('tells-on')})\b)\s*"
-    found = forms.around("told-of", ahead, r"\S*\s+\w").search(text)
-    return text[found.start() :] if found else ""
-
-
-def _tells_anew(consultation: Consultation, part: str) -> bool:
-    """Whether what a question goes on to state tells something that was not answered so."""
-    case, heard = consultation.case, consultation.listener.hear(part, consultation.case)
-    told = any(case.get(one.over, one.key) != one.answer for one in (*heard.understood, *heard.proposed))
-    return told or bool(heard.passed_over) or bool(heard.asks_back and not heard.understood)
 
 
 def _names_a_finding(consultation: Consultation, text: str) -> bool:

@@ -1,4 +1,7 @@
-"""Whether a line is a question by its form, whatever it asks: an answer never looks like that."""
+"""Whether a line is a question by its form, whatever it asks: an answer never looks like that.
+
+The forms are the grammar of English questions, not words of a rule set; what is asked is found by intents.yaml.
+"""
 
 from __future__ import annotations
 
@@ -26,7 +29,9 @@ _TELLS = re.compile(
 
 def asks_in_a_clause(line: str) -> bool:
     """Whether a line ends in a question, with something told ahead of it."""
-    return line.rstrip().endswith("?") and any(asks_by_form(each) for each in re.split(r"[,.;:!]\s+", line.strip()))
+    return line.rstrip().endswith("?") and any(
+        asks_by_form(each) for each in re.split(r"[,.;:!?]\s+|\s+-+\s+", line.strip())
+    )
 
 
 def asks_by_form(line: str) -> bool:

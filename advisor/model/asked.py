@@ -57,6 +57,7 @@ class ReadyAnswer(Struct, frozen=True):
 
     `says` may be empty, then the rules' own cautions, limits and steps answer. `verdict`: how things stand comes too.
     `leave`: what is said first where it is asked whether that may be. `first`: it goes ahead of what else would answer.
+    `unruled`: no ruling touches what it is about.
     `held_beside`: answers and values, beside which a figure that is named is held. `of_use`: as of a subject.
     """
 
@@ -74,3 +75,4 @@ class ReadyAnswer(Struct, frozen=True):
     held_beside: tuple[str, ...] = ()
     of_use: bool = False
     first: bool = False
+    unruled: bool = False

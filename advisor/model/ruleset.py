@@ -358,7 +358,8 @@ class StepField(Struct, frozen=True):
 
     `kind`: `words`, `use-by` (a date, refused once it is past), `torque`, or a quantity, whose unit has to be typed.
     With `fails` it says whether the step passed: words that begin like one of them, unless they stand in one of the
-    phrases of `passes`. `places` are words for where it was seen, `failed` is what to do then.
+    phrases of `passes`. `places` are words that may stand beside what it shows, `failed` is what to do then.
+    `example_by` has an example of its own for a vehicle.
     """
 
     id: str
@@ -366,6 +367,7 @@ class StepField(Struct, frozen=True):
     kind: str = "words"
     kept: bool = False
     example: str = ""
+    example_by: Mapping[str, str] = field(default_factory=dict)
     passes: tuple[str, ...] = ()
     fails: tuple[str, ...] = ()
     places: tuple[str, ...] = ()
