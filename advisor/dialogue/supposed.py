@@ -189,13 +189,14 @@ def _meant_by_it(said: str, read: ReadQuestion, state: AskedCase) -> list[tuple[
     bare = forms_of(rules).around("just-figure").sub("", said).strip(" ,?.")
     last, of = asked_before(state), figure_is_of(read, state)
     named = rules.questions.get(rules.question_now(of)) if of and state.asked is None else None
-    if not _BARE_FIGURE.fullmatch(bare) or len(state.case.injuries) > 1:
+    if not _BARE_FIGURE.fullmatch(bare):
         return []
     for key in filter(None, (last, state.key(named) if named else None)):
         question = rules.questions[key[0]]
         old = reading_of(state.case.get(question.over, key))
         unit = f" {old.unit}" if old is not None and key == last and bare[-1:].isdigit() else ""
-        if question.kind in ("measure", "readings"):
+        one = question.over == "tire" or len(state.case.injuries) == 1
+        if one and question.kind in ("measure", "readings"):
             with suppress(Misread):
                 return [(key, read_typed(question, f"{bare}{unit}"))]
     return []

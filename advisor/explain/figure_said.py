@@ -13,6 +13,7 @@ from advisor.explain.question_answers import AskedCase, status_line
 from advisor.explain.question_reader import ReadQuestion, forms_of, reader_of
 from advisor.explain.sentence_forms import FIGURE
 from advisor.explain.why import limit_meaning
+from advisor.explain.why_not import reading_of
 from advisor.model.limits import Limit
 from advisor.model.problems import Misread
 from advisor.model.quantity import Measure, quantity_named, read_measure
@@ -34,6 +35,7 @@ def converted(state: AskedCase, read: ReadQuestion) -> Message | None:
     ways = (
         forms.around("into-unit", rf"{given}\s+(?:\w+\s+)?", rf"\s+(?P<to>{unit})"),
         re.compile(rf"(?P<figure>{FIGURE})\s*(?P<of>in)\s+(?P<to>{unit})", re.IGNORECASE),
+        forms.around("is-many", rf"{given}\s+(?:\w+\s+)?", rf"\s+(?P<to>{unit})"),
         forms.around("many-asked", "", rf"\s+(?P<to>{unit})\s+(?:\w+\s+){{1,2}}{given}"),
     )
     match = next(filter(None, (way.search(read.text) for way in ways)), None)
@@ -44,6 +46,8 @@ def converted(state: AskedCase, read: ReadQuestion) -> Message | None:
         measure = read_measure(f"{match['figure']} {of}", quantity_named(f" {of}"))
         one = read_measure(f"1 {to}", measure.quantity)
         there = measure.to(one.unit)
+        if there.unit == measure.unit and one.low == 1:
+            return None
         if one.low == 1:
             said = str(Measure(there.low, there.low, one.unit))
         else:
@@ -63,7 +67,7 @@ def asserted(state: AskedCase, read: ReadQuestion) -> Message | None:
     for limit in limits:
         with suppress(Misread):
             given = given or read_measure(match[0], limit.figures[0].quantity, str(limit.figures[0].unit))
-    if given is None:
+    if given is None or (not forms.has("limit-word", read.text) and _was_answered(given, state)):
         return None
     here = [each for each in limits if each.figures[0].quantity == given.quantity][:MOST_LIMITS]
     same = [each for each in here if any(one.to(given.unit).low == given.low for one in each.figures)]
@@ -81,9 +85,20 @@ def asserted(state: AskedCase, read: ReadQuestion) -> Message | None:
     return Message("word", tuple(blocks), intent="asserts", sources=sources, subject=here[0].id)
 
 
+def _was_answered(given: Measure, state: AskedCase) -> bool:
+    """Whether a figure is one that was read on this tire."""
+    answers = (answer for each in (state.case.answers, *state.case.injuries) for answer in each.values())
+    readings = (reading for answer in answers if (reading := reading_of(answer)) is not None)
+    return any(one.quantity == given.quantity and one.to(given.unit).low == given.low for one in readings)
+
+
 def _rows(limits: Iterable[Limit], state: AskedCase) -> Iterable[Block]:
     rules = state.judge.rules
-    return [Block(limit_meaning(each), (sources_in_words(each.basis, rules),), role="item") for each in limits]
+    return [
+        Block(text[:1].upper() + text[1:], (sources_in_words(each.basis, rules),), role="item")
+        for each in limits
+        for text in (limit_meaning(each),)
+    ]
 
 
 def _that_count(state: AskedCase, read: ReadQuestion) -> Iterable[Limit]:

@@ -1068,11 +1068,12 @@ def _bases(subject: AskedSubject | None, state: AskedCase, before: Bases, read: 
     if subject is not None and (strong or (_with_figure(read, state) and subject.limits)):
         rows = (
             *_reason_blocks(_reasons_on(subject, state), state),
+            *_caution_blocks([name for name in subject.cautions if name in state.now.cautions], state),
             *_limit_blocks((read.kind("law") and _of_law(subject.limits, state)) or subject.limits, state),
             *_caution_blocks(subject.cautions, state),
             *_step_blocks(subject.steps, state),
         )
-        own = tuple((label, basis) for _, label, basis in rows)
+        own = tuple(dict.fromkeys((label, basis) for _, label, basis in rows))
         return (*(_deciding(state) if subject.whole else ()), *own)[:MOST_FIGURES_SHOWN]
     return before or (() if _with_figure(read, state) else _deciding(state))
 
