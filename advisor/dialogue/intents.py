@@ -24,6 +24,7 @@ from advisor.dialogue.still_open import could_be, why_order
 from advisor.dialogue.supposed import (
     LAST_WORD,
     as_found,
+    asked_before,
     supposed_figure,
     supposed_last,
     unclear,
@@ -164,7 +165,7 @@ NOT_LEFT_OUT = "No: these rules give no leave to do without it. What they say of
 ONLY_SO = "Only as these rules have it:"
 NOT_SO = "Not by these rules, as it stands:"
 IS_HARM = "It does matter: these rules give no leave for it."
-#: Kinds of answer that are held against what is asked for.
+#: Kinds of answer (`explain/question_answers.py`) that are held against what is asked for.
 _OF_LEAVE_GIVEN = frozenset({"may", "must", "about", "happens"})
 #: How what is said begins where it gives no leave already.
 _IS_NO_LEAVE = ("No:", "No,", "No.", "Not ", "Only ")
@@ -175,7 +176,8 @@ def _law_ahead(found: Message, state: AskedCase, read: ReadQuestion) -> tuple[Sa
     bases = found.sources
     if found.intent == "other-country":
         return ()
-    habit = all(basis.standing in UNSOURCED for _, basis in bases) and found.intent not in _OF_NO_RULING
+    answer = state.judge.rules.answers.get(found.intent)
+    habit = all(basis.standing in UNSOURCED for _, basis in bases) and not (answer is not None and answer.unruled)
     if habit or found.intent == _HOME_LAW:
         ruling = law_of_ruling(state)
         if ruling is not None:
@@ -183,9 +185,8 @@ def _law_ahead(found: Message, state: AskedCase, read: ReadQuestion) -> tuple[Sa
     return (law_in_short(bases, state),)
 
 
-#: The text on what the law of the rules' own country has; texts whose subject no ruling touches.
+#: The text on what the law of the rules' own country has.
 _HOME_LAW = "home-law"
-_OF_NO_RULING = frozenset({"cost", "penalties", "last-word", "who-may"})
 
 
 #: Kinds that ask for leave.
@@ -443,21 +444,12 @@ def _followed(named: AskedSubject | None, state: AskedCase, read: ReadQuestion, 
         with_unit = replace(read, text=f"{bare} {next(units, '')}")
         return ANSWERS_BY_KIND["how-much"](last, state, with_unit)
     if named is None or before.intent not in ANSWERS_BY_KIND:
-        return what_if_asked(replace(state, asked=_asked_before(before, state) or state.asked), read)
+        return what_if_asked(replace(state, asked=asked_before(state) or state.asked), read)
     return ANSWERS_BY_KIND[before.intent](named, state, read)
 
 
 def _zone_named(read: ReadQuestion) -> bool:
     return any(inputs.INJURY_ZONE in each.subject.as_if for each in read.subjects)
-
-
-def _asked_before(before: Message, state: AskedCase) -> Key | None:
-    """The question whose answer a what-if changed for a moment."""
-    field = str(before.parts[0].get("field", "")) if before.intent == "what-if" and before.parts else ""
-    subject = reader_of(state.judge.rules).subjects.get(before.subject)
-    name, _, index = (field or (subject.question if subject else "")).partition("[")
-    question = state.judge.rules.questions.get(name)
-    return (name, int(index.rstrip("]")) if index else state.key(question)[1]) if question else None
 
 
 def _of_kind(

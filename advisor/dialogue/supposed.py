@@ -79,7 +79,10 @@ def what_if_asked(state: AskedCase, read: ReadQuestion) -> Message | None:
     only = _only_figure(judge, case, said, hearing)
     if not heard.understood:
         heard = hearing.hear(said, case, only, facts=False)
-    changes = [(one.key, one.answer) for one in heard.understood] or _typed(said, state) or _by_the_clock(said, state)
+    if meant := _meant_by_it(said, read, state):
+        heard = replace(heard, understood=(), not_understood=())
+    changes = meant or [(one.key, one.answer) for one in heard.understood]
+    changes = changes or _typed(said, state) or _by_the_clock(said, state)
     if only is None and _BARE_FIGURE.fullmatch(said):  # a bare figure of which nothing is known could be of several
         changes = [each for each in changes if case.get(judge.rules.questions[each[0][0]].over, each[0])]
     offsets = tuple(map(judge.rules.question_now, (inputs.OFFSET, inputs.REPAIR_OFFSET)))
@@ -117,6 +120,36 @@ def what_is_supposed(text: str, state: AskedCase) -> str | None:
 
 #: A figure with its unit and nothing else.
 _BARE_FIGURE = re.compile(r"\d[\d./ ]*\s*[a-z\"%°]{0,8}\s*", re.I)
+
+
+def asked_before(state: AskedCase) -> Key | None:
+    """The question that was spoken of last, or whose answer a what-if changed for a moment."""
+    before = state.before
+    if before is None:
+        return None
+    field = str(before.parts[0].get("field", "")) if before.intent == "what-if" and before.parts else ""
+    subject = reader_of(state.judge.rules).subjects.get(before.subject)
+    name, _, index = (field or (subject.question if subject else "")).partition("[")
+    question = state.judge.rules.questions.get(name)
+    return (name, int(index.rstrip("]")) if index else state.key(question)[1]) if question else None
+
+
+def _meant_by_it(said: str, read: ReadQuestion, state: AskedCase) -> list[tuple[Key, Answer]]:
+    """A figure with its unit and nothing else as another answer to what was spoken of last, else to what it is of."""
+    rules = state.judge.rules
+    bare = forms_of(rules).around("just-figure").sub("", said).strip(" ,?.")
+    last, of = asked_before(state), figure_is_of(read, state)
+    named = rules.questions.get(rules.question_now(of)) if of and state.asked is None else None
+    if not _BARE_FIGURE.fullmatch(bare) or len(state.case.injuries) > 1:
+        return []
+    for key in filter(None, (last, state.key(named) if named else None)):
+        question = rules.questions[key[0]]
+        old = reading_of(state.case.get(question.over, key))
+        unit = f" {old.unit}" if old is not None and key == last and bare[-1:].isdigit() else ""
+        if question.kind in ("measure", "readings"):
+            with suppress(Misread):
+                return [(key, read_typed(question, f"{bare}{unit}"))]
+    return []
 
 
 def _supposed_before(state: AskedCase) -> list[tuple[Key, Answer]]:

@@ -90,7 +90,7 @@ def say(consultation: Consultation, text: str) -> list[Message]:
         messages = [*messages, *_way_back(consultation)]
     if before is not None and consultation.state.as_said is before:  # a command, or a question asked
         consultation.become(replace(consultation.state, as_said=None))
-    if consultation.notes == notes and not all(message.kind == "complaint" for message in messages):
+    if consultation.notes == notes and {message.kind for message in messages} - {"complaint"}:
         consultation.understood(text)
     return [as_spelled_here(message, consultation.judge.rules) for message in messages]
 
@@ -100,13 +100,14 @@ def _come_of(consultation: Consultation, text: str) -> list[Message]:
     command = _COMMANDS.get(word.rstrip("?").rstrip() or word)
     if command is not None:
         return command(consultation)
-    if consultation.state.proposed and (of_records := _of_the_records(consultation, text)) is not None:
+    state = consultation.state
+    if state.proposed and (of_records := _of_the_records(consultation, text)) is not None:
         return of_records
     if without_injury(consultation, text):
         return consultation.end_without_injury(text)
     if (dropped := drop_line(consultation, text)) is not None:
         return consultation.follow(dropped)
-    if consultation.pending is None and _TAKE.fullmatch(word):
+    if state.pending is None and _TAKE.fullmatch(word):
         return [Message("complaint", ("Nothing waits to be taken by its number.",))]
     if _WORK.match(text) and (of_work := _of_the_work(consultation, text)) is not None:
         return of_work
@@ -118,7 +119,7 @@ def _come_of(consultation: Consultation, text: str) -> list[Message]:
         return change_answer(consultation, match["what"] or "")
     if found := _question_back(consultation, text):
         return found
-    if consultation.state.answered_last is not None:  # what follows is no follow-up any more
+    if state.answered_last is not None:  # what follows is no follow-up any more
         consultation.become(replace(consultation.state, answered_last=None))
     return _at_the_work(consultation, text) or consultation.answer(text)
 
@@ -151,9 +152,9 @@ def _at_the_work(consultation: Consultation, text: str) -> list[Message] | None:
 
 def _way_back(consultation: Consultation) -> list[Message]:
     """Where the work goes on: told as a line leads out of it, and as it can go on again."""
-    from advisor.dialogue.work_commands import way_back
+    from advisor.dialogue.work_commands import where_it_goes_on
 
-    back = way_back(consultation)
+    back = where_it_goes_on(consultation)
     return [Message("note", (back,))] if back else []
 
 

@@ -9,9 +9,10 @@ from fractions import Fraction
 
 from msgspec.structs import replace
 
+from advisor.dialogue.answering import WAITS
 from advisor.dialogue.event_sink import note_beside
 from advisor.dialogue.not_counted import may_tell
-from advisor.dialogue.session import WAITS, Consultation
+from advisor.dialogue.session import Consultation
 from advisor.dialogue.work_fields import field_line, same_as_before
 from advisor.dialogue.work_own_line import own_line, test_of_step
 from advisor.dialogue.work_steps import (
@@ -48,8 +49,8 @@ _LONGEST_NOTE = 500
 #: A word of letters and digits through one another, such as a batch or a number in a sidewall: it holds no figure.
 _CODE = re.compile(r"\b(?=\w*[a-z]\d)(?=\w*\d[a-z])\w{6,}\b", re.I)
 LONGEST_WAIT = 24 * 60
-#: Words that a unit or a repair goes by, and no news of the tire where its name is written down.
-_OF_A_UNIT = frozenset({"patch", "plug", "repair", "repairs", "string"})
+#: The class of words that a unit or a repair goes by.
+_UNIT_NAME = "unit-name"
 #: Letters of the list of finds, without the word ahead of them.
 _LETTERS = re.compile(r"\s*(?![yn]\b)[a-z](?:\s*[, ]\s*[a-z])*\s*\.?\s*", re.I)
 _WITH_TEXT = re.compile(r"\s*(?P<word>note|found)\b[:,]?\s*(?P<rest>.*)", re.I | re.S)
@@ -132,7 +133,8 @@ def _told_beside(consultation: Consultation, text: str, written: list[Message]) 
         return []
     answers = [one.answer for one in (*heard.understood, *heard.proposed)]
     found = any(each.present if isinstance(each, Choices) else each == Choice("yes") for each in answers)
-    if not found and not set(heard.passed_over) - _OF_A_UNIT:
+    names = consultation.judge.rules.phrases.classes.get(_UNIT_NAME, ())
+    if not found and not set(heard.passed_over).difference(names):
         return []
     told = note_beside(consultation, text)
     return [Message("note", told)] if told else []
@@ -202,7 +204,7 @@ def _of_what(consultation: Consultation, name: str, text: str) -> list[Message]:
     return [Message("complaint", (f"{said} of what? Type: {', or '.join(ways)}.",))]
 
 
-def way_back(consultation: Consultation) -> str:
+def where_it_goes_on(consultation: Consultation) -> str:
     """Where the work goes on, or waits until what is asked now is answered; empty where none was begun."""
     plan = plan_of(consultation)
     place = consultation.work.current(plan)
@@ -220,7 +222,9 @@ def way_back(consultation: Consultation) -> str:
 def _work(consultation: Consultation) -> list[Message]:
     if consultation.ask is not None:
         open_ = "Questions are still open." if consultation.pending is None else "What was said last waits."
-        return [Message("help", (f"{open_} {way_back(consultation) or 'The work begins when that is answered.'}",))]
+        return [
+            Message("help", (f"{open_} {where_it_goes_on(consultation) or 'The work begins when that is answered.'}",))
+        ]
     plan = plan_of(consultation)
     if not plan:
         return [Message("work", tuple(hand_on(consultation)))]

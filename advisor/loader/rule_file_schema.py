@@ -161,7 +161,7 @@ _NOT_ORDERED = Mapping(
 )
 _OLDER_CASES = Mapping(counts_as=strings(required=True), because=Template(required=True))
 #: How often each choice comes up, roughly, by weight; what is not named as often as the mean, `none` of findings too.
-_LIKELY = MapOf(String(), Whole())
+_LIKELY = MapOf(Ref("choice:{entry}", "none"), Whole())
 _QUANTITY = Keyword(*QUANTITIES, required=True)
 _SIDES = Keyword("above", "below")
 _FOUND = Keyword("found")
@@ -188,7 +188,7 @@ _QUESTION = Mapping(
     older_cases=_OLDER_CASES,
     effort=Keyword(*EFFORTS, default=EFFORTS[1]),
     prompt=String(),
-    after=strings(),  # names alone: what a set does not ask is no reason to take it in
+    after=refs("known-question"),  # what a set does not ask is no reason to take it in
     words_for=By("kind", {MEASURE: MapOf(String(), strings())}, default={}),
     likely=By("kind", {CHOICE: _LIKELY, CHOICES: _LIKELY}, default={}),
     formerly=former_ids("question"),
@@ -267,7 +267,7 @@ _STEP_KEYS: dict[str, Schema] = {
     "once": Keyword("before", "after"),
     "done_where": When("injuries", key="done-where"),
     "waits_from": Ref("any-step", "here"),
-    "waits_for": Ref("limit value"),
+    "waits_for": Ref("time-limit time-value"),
     "measures": refs("question"),
     "fields": ListOf(_STEP_FIELD),
     "tell_driver": Template(),
@@ -381,6 +381,7 @@ _READY = Mapping(
     verdict=yes_no(),
     leave=String(),
     first=yes_no(),
+    unruled=yes_no(),
     standing=Keyword(*STANDINGS),
     sources=strings(key="source"),
     clause=String(),

@@ -77,8 +77,6 @@ RIMS = {"22.5": "medium-truck", "24.5": "medium-truck"}
 LEFT = frozenset({"left", "remaining"})
 #: Behind one of these a bare number of so much and more may be a pressure: this one's at 21.
 READ, LEAST_READ = frozenset({"at", "had", "reads", "read", "got", "says", "said", "showed", "shows"}), 15
-#: "At", the hour and two words for its minutes.
-MOST_OF_AN_HOUR, MOST_MINUTES, HOURS = 4, 60, 12
 
 
 class Hint(Struct, frozen=True):
@@ -96,7 +94,7 @@ class Hint(Struct, frozen=True):
 def propose(clauses: Sequence[Clause], every: Sequence[Clause], sense: ClauseAnswers, lexicon: Lexicon) -> None:
     """Adds what is hinted at to what was gathered, each held back with its words."""
     hints: dict[tuple[Key, str], list[Hint]] = {}
-    for hint in (*_all(clauses, sense, lexicon), *_answered(every, sense, lexicon)):
+    for hint in (*_all(clauses, every, sense, lexicon), *_answered(every, sense, lexicon)):
         question = sense.rules.questions[hint.key[0]]
         several = question.kind in ("choices", "readings")
         hints.setdefault((hint.key, hint.written if several else ""), []).append(hint)
@@ -256,11 +254,11 @@ def _within(hint: Hint, other: Hint) -> bool:
     return hint.words != other.words and hint.clause is other.clause and f" {hint.words} " in f" {other.words} "
 
 
-def _all(clauses: Sequence[Clause], sense: ClauseAnswers, lexicon: Lexicon) -> Iterator[Hint]:
+def _all(clauses: Sequence[Clause], every: Sequence[Clause], sense: ClauseAnswers, lexicon: Lexicon) -> Iterator[Hint]:
     words = [token.text for token in sense.tokens]
     degrees = any(one.mark.figure is not None and one.mark.figure.unit == "deg" for one in sense.gathered.loose)
     injured = sense.injury_named or sense.injuries.count > 0 or degrees
-    apart = {place for each in clauses for mark in each.having("nothing") for place in range(mark.start, mark.end)}
+    apart = {place for each in every for mark in each.having("nothing") for place in range(mark.start, mark.end)}
     named = not REPAIRED.isdisjoint(word for place, word in enumerate(words) if place not in apart)
     repaired = sense.repairs > 0 or any(map(of_repair, clauses)) or named
     clauses = [clause for clause in clauses if not _of_another(clause)]
@@ -272,7 +270,7 @@ def _all(clauses: Sequence[Clause], sense: ClauseAnswers, lexicon: Lexicon) -> I
             yield from (each for each in found if (each.key[0], each.written) == STILL_ON and unseen)
             continue
         found += [hint for mark in clause.marks for hint in _of_mark(mark, clause, words, sense, lexicon, repaired)]
-        found += [*_of_hours(clause, words, sense), *_of_rims(clause, sense)]
+        found += _of_rims(clause, sense)
         repaired = repaired or any(hint.key[0] == inputs.EARLIER_REPAIRS and hint.written == "yes" for hint in found)
         elsewhere = not clause.having("thing", "opening") and (
             any(name == inputs.FINDINGS for mark in clause.marks for name, _ in gives_of(mark, "said"))
@@ -412,24 +410,6 @@ def _of_rims(clause: Clause, sense: ClauseAnswers) -> Iterator[Hint]:
             yield Hint((inputs.TIRE_CLASS, TIRE), choice, mark.text, False, clause)
 
 
-def _of_hours(clause: Clause, words: Sequence[str], sense: ClauseAnswers) -> Iterator[Hint]:
-    """The place on the clock that ends a clause: the new screw is at one, old repair at nine."""
-    first, last = clause.marks[0].start, clause.marks[-1].end
-    at = next((place for place in range(first, last - 1) if words[place] == "at"), last)
-    if not 1 < last - at <= MOST_OF_AN_HOUR or clause.having("time-of-day"):
-        return
-    hour = NUMBER_WORDS.get(words[at + 1], 0)
-    minutes = sum(NUMBER_WORDS.get(word, MOST_MINUTES) for word in words[at + 2 : last])
-    if not 1 <= hour <= HOURS or minutes >= MOST_MINUTES:
-        return
-    name = inputs.CLOCK if clause.having("thing", "opening") else inputs.REPAIR_CLOCK if of_repair(clause) else ""
-    if name in sense.rules.questions:
-        question = sense.rules.questions[name]
-        said = sense.line[sense.tokens[at].start : sense.tokens[last - 1].end]
-        for index in sense.places(clause, question):
-            yield Hint((name, index), f"{hour}:{minutes:02}", said, False, clause)
-
-
 def _said(
     clause: Clause, words: Sequence[str], start: int, end: int, own: frozenset[int], known: frozenset[str]
 ) -> str:
@@ -498,8 +478,8 @@ def _of_figures(clauses: Sequence[Clause], sense: ClauseAnswers, injured: bool) 
             units = [each.figure.unit for each in pair if each.figure]
             figure = replace(figure, unit=next(filter(None, units), ""))
         written, _ = figure_with_unit(figure, question, in_fahrenheit(sense.rules))
-        if question.id == inputs.OFFSET:
-            written = _signed(written, sense.line, sense.rules.phrases.classes.get(SERIAL_SIDE, ()))
+        if question.id == inputs.OFFSET and _away(sense):
+            written = f"-{written.removeprefix('-')}"
         places: Sequence[int] = (TIRE if question.over == "tire" else max(one.index, 0),)
         if question.over == "injuries" and one.index < 0 and sense.injuries.declared > 1:
             of_all = any(mark.text in OF_ALL for mark in clause.marks)
@@ -534,12 +514,10 @@ def _crossed(mark: Mark, clause: Clause, sense: ClauseAnswers) -> str:
     return longer if near[0] is mark else wider
 
 
-def _signed(written: str, line: str, sides: Sequence[str]) -> str:
-    """An offset with its side: minus away from the serial side; empty where the side was not said."""
-    text = line.casefold()
-    if not any(side in text for side in sides) or written.startswith("-"):
-        return written if written.startswith("-") else ""
-    return f"-{written}" if any(word in text for word in ("away", "opposite")) else written
+def _away(sense: ClauseAnswers) -> bool:
+    """Whether an offset counts away from the serial side; where no side was said, its reason says so."""
+    text, sides = sense.line.casefold(), sense.rules.phrases.classes.get(SERIAL_SIDE, ())
+    return any(side in text for side in sides) and ("away" in text or "opposite" in text)
 
 
 def _fits(question: Question | None, figure: Figure) -> bool:

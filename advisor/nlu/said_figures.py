@@ -16,6 +16,7 @@ from advisor.model import inputs
 from advisor.model.case import TIRE
 from advisor.model.lexicon_entries import FigureRun, Phrases
 from advisor.model.problems import Misread
+from advisor.model.quantity import Measure
 from advisor.model.ruleset import Question
 from advisor.nlu.evidence import Piece
 from advisor.nlu.lexicon import YES_NO
@@ -29,6 +30,8 @@ from advisor.nlu.word_runs import RunFound, WordRun
 
 #: Right behind one of these stands the number of it.
 NUMBERED = frozenset({"unit", "asset", "job", "wo", "order", "ticket", "fleet"})
+#: What a run of two tires begins with.
+OTHER = "other|"
 _CHANGED = (ZONE, inputs.WHEEL_POSITION, inputs.VEHICLE)
 
 
@@ -62,7 +65,7 @@ class Runs:
             if run.may_stand(there) and (not having or having & there):
                 for found in run.found(words, figures):
                     told = RunTold(entry, found)
-                    if _tells(told, open_ones):
+                    if _tells(told, open_ones) and not _of_injuries(told, sense):
                         _tell(told, open_ones, sense)
         change = next((found for run in self._changes if run.may_stand(there) for found in run.found(words, {})), None)
         if change is not None:
@@ -105,6 +108,9 @@ def _tells(told: RunTold, clauses: Sequence[Clause]) -> bool:
 
 
 def _tell(told: RunTold, clauses: Sequence[Clause], sense: Sayer) -> None:
+    (name, first, _), of_two = told.found.figures[0], told.entry.said.startswith(OTHER)
+    if of_two and name == inputs.TREAD_DEPTH and not (first.unit or first.fraction):
+        return
     units = [figure.unit for _, figure, _ in told.found.figures]
     of_all = next(filter(None, units), "")
     ahead = [mark.figure.unit for clause in clauses for mark in clause.marks
@@ -116,9 +122,10 @@ def _tell(told: RunTold, clauses: Sequence[Clause], sense: Sayer) -> None:
         written = next(filter(None, tried), "")
         if not written:
             return
-        values.setdefault(name, []).append(written)
+        for each in name.split("+"):
+            values.setdefault(each, []).append(written)
     for name, several in values.items():
-        last = several if sense.rules.questions[name].kind == "readings" else several[-1:]
+        last = several if sense.rules.questions[name].kind == "readings" and not of_two else several[-1:]
         _propose(name, last, told, clauses, sense)
     numbers = {each.split()[0] for several in values.values() for each in several}
     numbers |= {figure.low for _, figure, _ in told.found.figures}
@@ -131,8 +138,14 @@ def _tell(told: RunTold, clauses: Sequence[Clause], sense: Sayer) -> None:
             piece.hedge = piece.hedge or f'{ALTERED} "{_said(told.found, sense)}"'
 
 
+def _of_injuries(told: RunTold, sense: Sayer) -> bool:
+    """Whether several readings may as well be the sizes of several injuries."""
+    several = max(sense.injuries.declared, sense.injuries.count) > 1 and len(told.found.figures) > 1
+    return several and inputs.INJURY_SIZE in told.entry.drops and told.found.figures[0][0] == inputs.TREAD_DEPTH
+
+
 def _written(name: str, figure: Figure, unit: str, sense: Sayer) -> str:
-    question = sense.rules.questions.get(name)
+    question = sense.rules.questions.get(name.partition("+")[0])
     if question is None:
         return ""
     if figure.unit or (unit and not figure.fraction):
@@ -140,10 +153,12 @@ def _written(name: str, figure: Figure, unit: str, sense: Sayer) -> str:
     else:
         written, _ = figure_with_unit(figure, question, in_fahrenheit(sense.rules))
     try:
-        read_written(question, written)
+        answer = read_written(question, written)
     except (Misread, ValueError):
         return ""
-    return written
+    most = question.plausible
+    within = most is None or not isinstance(answer, Measure) or answer.to(most.unit).high <= most.high
+    return written if within else ""
 
 
 def _said(found: RunFound, sense: Sayer) -> str:
