@@ -166,28 +166,42 @@ class Consultation(AnswerTaking):
         return self._taken_together(None, read[0]) if len(read) == 1 else None
 
     def _yes_and_on(self, text: str) -> list[Message]:
-        """What comes of a yes with answers behind it to what is asked next: yes, rear; nothing where it is none such.
+        """What comes of a yes, and of what stands behind it: nothing where that is a word on what waits.
 
-        A figure behind it may set one right that waits, so it is none.
+        Idle words make no other yes; answers to what is asked next are taken; what tells of nothing is kept as a note.
+        A figure behind it may set one right that waits.
         """
-        from advisor.dialogue.confirm_choices import YES
+        from advisor.dialogue.confirm_choices import takes_some_back, yes_and_rest
         from advisor.dialogue.confirmation import confirm
+        from advisor.dialogue.no_news import is_no_news
 
-        word, _, rest = text.strip().partition(" ")
-        before, waits, rest = self._state, self.pending, rest.lstrip(" ,;")
-        if waits is None or not rest or plain(word).rstrip(",;") not in YES or plain(word).isdecimal():
+        before, waits, rest = self._state, self.pending, yes_and_rest(text, self.judge.rules)
+        if waits is None or rest is None:
             return []
         said = self.follow(confirm(self, "yes"))
-        ask, then = self.ask, self.case
+        if not rest or (more := self._behind_yes(before, rest)):
+            return [*said, *more] if rest else said
+        self._state = before
+        answer, idle = self.follow(confirm(self, text)), is_no_news(rest, self.judge.rules.phrases)
+        if not self._is_refused(answer, before) or (takes_some_back(rest, self.judge.rules) and not idle):
+            return answer
+        said = self.follow(confirm(self, "yes"))
+        if idle:
+            return said
+        self.lose(rest)
+        return [*said, Message("complaint", (f'"{shown(rest, 60)}", kept as a note.',))]
+
+    def _behind_yes(self, before: SessionState, rest: str) -> list[Message]:
+        """What comes of answers behind a yes to what is asked next; nothing where they may be of what waited."""
+        ask, then, waits = self.ask, self.case, before.pending
         more = self._in_parts(ask, rest) or self._in_one_line(ask, rest) or [] if ask is not None else []
         of = self.judge.rules.questions
         new = {name for name, index in self.saved.order if self.case != then and self._differs(then, (name, index))}
-        held = {one.key[0] for one in (*waits.answers, *waits.proposed)}
+        held = {one.key[0] for one in (*waits.answers, *waits.proposed)} if waits is not None else set()
         same = {of[name].quantity for name in new} & {of[name].quantity for name in held} - {""}
-        if not more or not new or self.pending is not None or same or any(each.kind == "complaint" for each in more):
-            self._state = before
+        if not new or self.pending is not None or same or any(each.kind == "complaint" for each in more):
             return []
-        return [*said, *more]
+        return more
 
     def _numbers_and_on(self, text: str) -> list[Message]:
         """What comes of numbers taken or left out with more words behind them: those are a line of their own."""

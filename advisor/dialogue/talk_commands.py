@@ -8,6 +8,7 @@ from collections.abc import Callable
 from msgspec.structs import replace
 
 from advisor.dialogue.answer_list import change_answer, so_far_lines
+from advisor.dialogue.not_counted import asked_of
 from advisor.dialogue.session import Consultation
 from advisor.dialogue.withdrawals import drop_line, without_injury
 from advisor.explain.why import no_text_behind, what_lies_ahead, why, why_asked
@@ -83,7 +84,7 @@ def help_blocks() -> tuple[Said, ...]:
 
 def say(consultation: Consultation, text: str) -> list[Message]:
     """What comes of a typed line: a command carried out, or an answer taken."""
-    before, notes = consultation.state.as_said, consultation.notes
+    before, notes, case = consultation.state.as_said, consultation.notes, consultation.case
     asked = consultation.ask is not None
     messages = _come_of(consultation, text)
     if consultation.work.begun and asked != (consultation.ask is not None):
@@ -92,6 +93,10 @@ def say(consultation: Consultation, text: str) -> list[Message]:
         consultation.become(replace(consultation.state, as_said=None))
     if consultation.notes == notes and {message.kind for message in messages} - {"complaint"}:
         consultation.understood(text)
+    if asked_of(notes) and not all(message.kind == "complaint" for message in messages):
+        from advisor.dialogue.told_beside_question import said_since
+
+        said_since(consultation, case, text)
     return [as_spelled_here(message, consultation.judge.rules) for message in messages]
 
 
@@ -176,9 +181,7 @@ def _question_back(consultation: Consultation, text: str) -> list[Message]:
     from advisor.dialogue.question_form import asks_by_form, asks_in_a_clause
 
     follows = consultation.state.answered_last is not None and text.rstrip().endswith("?")
-    asks = asks_by_form(text) or follows
-    if not asks and asks_in_a_clause(text):  # it tells nothing else that counts
-        asks = not consultation.listener.hear(text, consultation.case, consultation.question_key).understood
+    asks = asks_by_form(text) or follows or asks_in_a_clause(text)
     if not asks or is_cant_tell(text):
         return []
     from advisor.dialogue.intents import question_back

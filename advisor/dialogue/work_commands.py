@@ -11,7 +11,6 @@ from msgspec.structs import replace
 
 from advisor.dialogue.answering import WAITS
 from advisor.dialogue.event_sink import note_beside
-from advisor.dialogue.not_counted import may_tell
 from advisor.dialogue.session import Consultation
 from advisor.dialogue.work_fields import field_line, same_as_before
 from advisor.dialogue.work_own_line import own_line, test_of_step
@@ -41,6 +40,7 @@ from advisor.model.case import Choice, Choices
 from advisor.model.problems import Misread, shown
 from advisor.model.quantity import in_words
 from advisor.model.ruleset import Verdict
+from advisor.nlu.what_weighs import may_tell
 from advisor.wording.blocks import Block, Said
 from advisor.wording.messages import Message
 from advisor.work.progress import MINUTES, StepKey, empty_fields, key_of

@@ -234,6 +234,7 @@ _CAUTION = Mapping(
     not_with=refs("ending restriction"),
     speaks=_SPEAKS,
     formerly=former_ids("caution"),
+    of_this_tire=yes_no(),
 )
 
 #: What a method may say of a step of its own: words in place of the step's, names besides those that it has.
@@ -369,6 +370,7 @@ _SUBJECT = Mapping(
     sketch=String(),
     weak=yes_no(),
     whole=yes_no(),
+    of_use=yes_no(),
 )
 _READY = Mapping(
     about=strings(),
@@ -380,6 +382,8 @@ _READY = Mapping(
     steps=strings(),
     verdict=yes_no(),
     leave=String(),
+    held_beside=strings(),
+    of_use=yes_no(),
     first=yes_no(),
     unruled=yes_no(),
     standing=Keyword(*STANDINGS),

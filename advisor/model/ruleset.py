@@ -332,7 +332,8 @@ class Caution(Struct, frozen=True):
     `do_now`: by verdict, the line that it puts ahead of all that is to be done. `at_once`: a consultation says it as
     soon as it counts, for something that does not fit together.
     `fits` names the verdicts and endings beside which it makes sense, every one where it is empty; `not_with` the
-    endings and restrictions beside which it does not.
+    endings and restrictions beside which it does not. `of_this_tire`: it says how this tire stands, so it is told only
+    where the answers bring it.
     """
 
     id: str
@@ -345,6 +346,7 @@ class Caution(Struct, frozen=True):
     not_with: tuple[str, ...] = ()
     speaks: Mapping[str, str] = field(default_factory=dict)
     formerly: tuple[str, ...] = ()
+    of_this_tire: bool = False
 
 
 #: Kinds of what is written down at a step; the last ones are quantities.

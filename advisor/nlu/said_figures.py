@@ -31,7 +31,7 @@ from advisor.nlu.word_runs import RunFound, WordRun
 #: Right behind one of these stands the number of it.
 NUMBERED = frozenset({"unit", "asset", "job", "wo", "order", "ticket", "fleet"})
 #: What a run of two tires begins with.
-OTHER = "other|"
+OTHER_FIRST = "other|"
 _CHANGED = (ZONE, inputs.WHEEL_POSITION, inputs.VEHICLE)
 
 
@@ -108,7 +108,7 @@ def _tells(told: RunTold, clauses: Sequence[Clause]) -> bool:
 
 
 def _tell(told: RunTold, clauses: Sequence[Clause], sense: Sayer) -> None:
-    (name, first, _), of_two = told.found.figures[0], told.entry.said.startswith(OTHER)
+    (name, first, _), of_two = told.found.figures[0], told.entry.said.startswith(OTHER_FIRST)
     if of_two and name == inputs.TREAD_DEPTH and not (first.unit or first.fraction):
         return
     units = [figure.unit for _, figure, _ in told.found.figures]

@@ -131,7 +131,7 @@ HEDGE = re.compile(
     r"|look|sight)|glance"
     r"|by the looks? of|one (?:assumes|presumes|supposes|hopes|thinks|guesses|imagines)"
     rf"|(?:{'|'.join(ASSUMING)}) (?:\w+ ){{1,6}}(?:as|at)(?! (?:all|least|once|the))"
-    r"|call(?:ing|ed)? it|came off an?"
+    r"|came off an?"
     r"|(?:just |only )?(?:for now|for the moment|for the time being|pending|by default)(?! that)"
     r"|(?:never|not|didn't|haven't) (?:been )?probed?|never had the (?:nail|screw|object|thing) out"
     r"|(?:from|by) memory|by (?:eye|feel|sight)|eyeball(?:ed|ing)?|thumbnail|ballpark|guesstimate"
@@ -142,6 +142,8 @@ HEDGE = re.compile(
     r"|not (?:sure|certain|convinced)|if (?:memory|i remember|i recall)|in theory|by rights|as good as"
     r"|obvious|apparent|noticeable|obviously not|i'd hope|i want to say|would guess)\b"
 )
+#: A hedge of all that follows in its sentence: so call it a quarter, through.
+CARRYING = re.compile(r"\b(?:call(?:ing|ed)? it|(?:i|we) (?:wouldn't|would not))\b")
 #: Beside a figure these leave it open how exact it is.
 ROUGHLY = re.compile(
     r"~|±|\b(?:about|around|roughly|circa|ca|approx\w*|some|say|nearly|almost|plus|up to|over|under|or)\b", re.I
