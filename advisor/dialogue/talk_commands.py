@@ -157,9 +157,9 @@ def _at_the_work(consultation: Consultation, text: str) -> list[Message] | None:
 
 def _way_back(consultation: Consultation) -> list[Message]:
     """Where the work goes on: told as a line leads out of it, and as it can go on again."""
-    from advisor.dialogue.work_commands import way_back
+    from advisor.dialogue.work_commands import where_it_goes_on
 
-    back = way_back(consultation)
+    back = where_it_goes_on(consultation)
     return [Message("note", (back,))] if back else []
 
 

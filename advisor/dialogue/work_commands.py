@@ -204,7 +204,7 @@ def _of_what(consultation: Consultation, name: str, text: str) -> list[Message]:
     return [Message("complaint", (f"{said} of what? Type: {', or '.join(ways)}.",))]
 
 
-def way_back(consultation: Consultation) -> str:
+def where_it_goes_on(consultation: Consultation) -> str:
     """Where the work goes on, or waits until what is asked now is answered; empty where none was begun."""
     plan = plan_of(consultation)
     place = consultation.work.current(plan)
@@ -222,7 +222,9 @@ def way_back(consultation: Consultation) -> str:
 def _work(consultation: Consultation) -> list[Message]:
     if consultation.ask is not None:
         open_ = "Questions are still open." if consultation.pending is None else "What was said last waits."
-        return [Message("help", (f"{open_} {way_back(consultation) or 'The work begins when that is answered.'}",))]
+        return [
+            Message("help", (f"{open_} {where_it_goes_on(consultation) or 'The work begins when that is answered.'}",))
+        ]
     plan = plan_of(consultation)
     if not plan:
         return [Message("work", tuple(hand_on(consultation)))]

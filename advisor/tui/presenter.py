@@ -241,7 +241,9 @@ class Conversation:
                 group = row.group
                 yield Para(group, "title")
             text = prompt_bar.table_row(row, columns, width - wide - 1)
-            yield Para(text, "", f"{row.number:>{wide}} ", "number", 0, int(row.number) - 1, True)
+            whole = "…" not in text  # a name or an answer that has no room on one line is read on two
+            said = text if whole else f"{row.says}: {row.answer.partition(' (')[0]}"
+            yield Para(said, "", f"{row.number:>{wide}} ", "number", 0, int(row.number) - 1, whole)
 
     def put(self, typed: str, messages: list[Message]) -> None:
         """Puts an exchange into the conversation and asks for what is needed next."""

@@ -192,3 +192,13 @@ def test_all_that_was_answered_is_a_table_in_groups_with_what_was_left_out() -> 
         assert lines.index("tire") < lines.index("inspection")
 
     drive(steps, (80, 32))
+
+
+def test_no_name_is_cut_in_the_table_at_the_side() -> None:
+    async def steps(screen: Screen) -> None:
+        await screen.answer(TRUCK)
+        side = screen.app.talk_screen.side
+        text = " ".join(" ".join(line.text for line in side.lines).split())
+        assert "…" not in text and "what the inspection found" in text and "signs around the injury inside" in text
+
+    drive(steps, WIDE)
