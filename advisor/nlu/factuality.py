@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 from advisor.model import inputs
 from advisor.nlu.negation_scope import presupposed
+from advisor.nlu.qualifiers import CONTRARY
 from advisor.nlu.tagger import Clause, Mark, gives_of
 
 #: What is said with one of these takes the place of what was so before.
@@ -53,6 +54,10 @@ def _closed(clause: Clause, clauses: Sequence[Clause], closed: str) -> str:
     """Why the rest of the sentence counts for nothing, or an empty text."""
     if closed == "elsewhere" and any(_comes_back(mark, clause) for mark in clause.having("back-to")):
         closed = ""
+    if closed == "thought" and clause.opens in CONTRARY:
+        closed = ""
+    if any(mark.text.startswith("thought") for mark in clause.having("supposed")):
+        return "thought"
     if clause.having("supposed", "unsafe") or _asks(clause, clauses):
         return "supposed"
     elsewhere = [mark for mark in clause.having("elsewhere") if not _between_figures(mark, clause)]

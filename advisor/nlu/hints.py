@@ -29,8 +29,9 @@ from advisor.nlu.qualifiers import ALTERED, CONTRARY, MEASURED, altered_within, 
 from advisor.nlu.scope_words import BEHIND, BETWEEN_NOT, DENYING, EXCEPTING, NO_WORDS, OTHER_TIRE
 from advisor.nlu.sentence_figures import Figure
 from advisor.nlu.slots.base import ZONE
-from advisor.nlu.slots.measures import SERIAL_SIDE, figure_fits, figure_with_unit, in_fahrenheit
-from advisor.nlu.tagger import ANSWERING, Clause, Mark, a_place, beside, gives_of
+from advisor.nlu.slots.injury_zones import said_well
+from advisor.nlu.slots.measures import ALONG_CUT, CUTS, SERIAL_SIDE, figure_fits, figure_with_unit, in_fahrenheit
+from advisor.nlu.tagger import ANSWERING, Clause, Mark, a_place, beside, gives_of, labels_for
 from advisor.nlu.tokenizer import NUMBER_WORDS
 
 #: Of figures that a reason of these takes out of play nothing is proposed.
@@ -77,6 +78,8 @@ RIMS = {"22.5": "medium-truck", "24.5": "medium-truck"}
 LEFT = frozenset({"left", "remaining"})
 #: Behind one of these a bare number of so much and more may be a pressure: this one's at 21.
 READ, LEAST_READ = frozenset({"at", "had", "reads", "read", "got", "says", "said", "showed", "shows"}), 15
+#: So many injuries at least are told of in turn.
+SEVERAL = 2
 #: "At", the hour and two words for its minutes.
 MOST_OF_AN_HOUR, MOST_MINUTES, HOURS = 4, 60, 12
 
@@ -106,6 +109,9 @@ def propose(clauses: Sequence[Clause], every: Sequence[Clause], sense: ClauseAns
     for (key, part), found in hints.items():
         question = sense.rules.questions[key[0]]
         if key[0] == inputs.WHEEL_POSITION and not _of_truck(hints):
+            vehicles = hints.get(((inputs.VEHICLE, TIRE), ""), ())
+            vehicles = [each for each in vehicles if each.written != TRAILER]
+            found = [hint for hint in found if not any(_within(hint, each) for each in vehicles)]
             found = [hint for hint in found if hint.written == "trailer"] or found
         if key[0] == inputs.VEHICLE:
             named = _named_vehicles(found, hints.get(((inputs.WHEEL_POSITION, TIRE), ""), ()))
@@ -133,7 +139,35 @@ def propose(clauses: Sequence[Clause], every: Sequence[Clause], sense: ClauseAns
                 sense.injuries.count = max(sense.injuries.count, key[1] + 1)
     _of_trailer(sense)
     _of_plug(sense)
+    _one_each(clauses, sense)
     _set_right(clauses, sense)
+
+
+def _one_each(clauses: Sequence[Clause], sense: ClauseAnswers) -> None:
+    """Proposes the sizes of several injuries that are told in turn, as many as there are: one 3 mm one 5."""
+    many = sense.injuries.declared
+    marks = [(mark, clause) for clause in clauses for mark in clause.marks if not _of_another(clause, sense)]
+    told = [(mark, mark.figure, clause) for mark, clause in marks
+            if mark.figure is not None and (mark.figure.unit or mark.start not in clause.taken)]  # fmt: skip
+    units = {figure.unit for _, figure, _ in told if figure.unit}
+    named = {name for mark, _ in marks for each in mark.senses if each.how == "label" for name, _ in each.gives}
+    if many < SEVERAL or len(told) != many or len(units) != 1 or not named <= {inputs.INJURY_SIZE, inputs.CLOCK}:
+        return
+    question = sense.rules.questions[inputs.INJURY_SIZE]
+    unit = units.pop()
+    written = [replace(figure, unit=unit).written() for _, figure, _ in told]
+    if not all(figure_fits(question, replace(figure, unit=unit)) for _, figure, _ in told) or unit == "32nds":
+        return
+    plain = [piece for piece in sense.gathered.pieces if piece.question == inputs.INJURY_SIZE]
+    if sorted((piece.index, piece.written) for piece in plain) == [*enumerate(written)]:
+        return
+    sense.gathered.pieces[:] = [piece for piece in sense.gathered.pieces if piece not in plain]
+    for index, (mark, _, clause) in enumerate(told):
+        sense.gathered.asks.pop((inputs.INJURY_SIZE, index), None)
+        words = sense.line[sense.tokens[mark.start].start : sense.tokens[mark.end - 1].end]
+        hedge = f'"{words}": of this one of {many}?'
+        sense.gathered.say(Piece(inputs.INJURY_SIZE, index, written[index], words, clause=clause, hedge=hedge))
+        clause.take(mark)
 
 
 def _of_plug(sense: ClauseAnswers) -> None:
@@ -263,7 +297,7 @@ def _all(clauses: Sequence[Clause], sense: ClauseAnswers, lexicon: Lexicon) -> I
     apart = {place for each in clauses for mark in each.having("nothing") for place in range(mark.start, mark.end)}
     named = not REPAIRED.isdisjoint(word for place, word in enumerate(words) if place not in apart)
     repaired = sense.repairs > 0 or any(map(of_repair, clauses)) or named
-    clauses = [clause for clause in clauses if not _of_another(clause)]
+    clauses = [clause for clause in clauses if not _of_another(clause, sense)]
     for place, clause in enumerate(clauses):
         marks = [mark for each in clauses if each.sentence == clause.sentence for mark in each.marks]
         found = list(_of_frames(clause, words, sense, lexicon, _begin(place, clauses), marks))
@@ -280,6 +314,8 @@ def _all(clauses: Sequence[Clause], sense: ClauseAnswers, lexicon: Lexicon) -> I
         )
         plain = not (repaired or clause.having("road") or any(mark.figure is not None for mark in clause.marks))
         for each in found:
+            if each.key[0] == ZONE and _well(each, clause):
+                continue
             over = sense.rules.questions[each.key[0]].over
             of_it = injured or (each.key[0] == ZONE and clause.marks[0].text in OF_IT)
             of_it = of_it or (each.key[0] in OF_ITSELF and not each.absent and (plain or each.key[0] == OF_ITSELF[0]))
@@ -293,6 +329,12 @@ def _all(clauses: Sequence[Clause], sense: ClauseAnswers, lexicon: Lexicon) -> I
                 clause.taken.update(range(*each.at))
                 yield each
     yield from _of_figures(clauses, sense, injured)
+
+
+def _well(hint: Hint, clause: Clause) -> bool:
+    """Whether a hint at a place only names a part that is well: crown looks fine, one scratch."""
+    part = next((mark for mark in clause.marks if mark.start >= hint.at[0]), None)
+    return part is not None and not clause.having("thing", "opening") and said_well(clause, part)
 
 
 def _answered(every: Sequence[Clause], sense: ClauseAnswers, lexicon: Lexicon) -> Iterator[Hint]:
@@ -320,10 +362,11 @@ def _denied_list(place: int, clauses: Sequence[Clause]) -> bool:
     return ahead and joined_by_or(clause, follows)
 
 
-def _of_another(clause: Clause) -> bool:
-    """Whether a clause speaks of another tire; an inside dual may be this one."""
+def _of_another(clause: Clause, sense: ClauseAnswers) -> bool:
+    """Whether a clause speaks of another tire; an inside dual may be this one, the other one of several injuries."""
     other = OTHER_TIRE.search(" ".join(mark.text for mark in clause.marks))
-    return other is not None and not other[0].endswith("dual")
+    of_injury = sense.injuries.declared > 1 and other is not None and other[0] == "the other"
+    return other is not None and not other[0].endswith("dual") and not of_injury
 
 
 def _of_frames(
@@ -422,11 +465,15 @@ def _of_hours(clause: Clause, words: Sequence[str], sense: ClauseAnswers) -> Ite
     minutes = sum(NUMBER_WORDS.get(word, MOST_MINUTES) for word in words[at + 2 : last])
     if not 1 <= hour <= HOURS or minutes >= MOST_MINUTES:
         return
-    name = inputs.CLOCK if clause.having("thing", "opening") else inputs.REPAIR_CLOCK if of_repair(clause) else ""
+    one_of = sense.repairs > 1 and (at == first or words[first] == "one")
+    name = inputs.CLOCK if clause.having("thing", "opening") else ""
+    name = name or (inputs.REPAIR_CLOCK if of_repair(clause) or one_of else "")
     if name in sense.rules.questions:
         question = sense.rules.questions[name]
         said = sense.line[sense.tokens[at].start : sense.tokens[last - 1].end]
-        for index in sense.places(clause, question):
+        turn = sense.clocks_of_repairs() + sense.clocks_said
+        sense.clocks_said += one_of
+        for index in (turn,) if one_of else sense.places(clause, question):
             yield Hint((name, index), f"{hour}:{minutes:02}", said, False, clause)
 
 
@@ -488,8 +535,11 @@ def _of_figures(clauses: Sequence[Clause], sense: ClauseAnswers, injured: bool) 
         if figure is None:
             continue
         name = _crossed(one.mark, clause, sense) or _labelled(one.mark, figure, clause, sense, injured)
-        of_it = one.why.partition("|")[0]
+        warm = not name and figure.unit == "deg" and not sense.injury_named and _of_air(clauses)
+        of_it = inputs.SHOP_TEMPERATURE if warm else one.why.partition("|")[0]
         name = of_it if of_it in (inputs.OFFSET, inputs.SHOP_TEMPERATURE) else name
+        is_cut = any(mark.text in CUTS for mark in clause.having("opening"))
+        name = name or (inputs.INJURY_LENGTH if one.why.endswith(ALONG_CUT) and is_cut else "")
         question = sense.rules.questions.get(name or _by_unit(one.mark, figure, clause, injured))
         if question is None or not _fits(question, figure):
             continue
@@ -561,6 +611,16 @@ def _labelled(mark: Mark, figure: Figure, clause: Clause, sense: ClauseAnswers, 
                 if _fits(question, figure) and distance < best[1] and not loose:
                     best = (name, distance)
     return best[0]
+
+
+def _of_air(clauses: Sequence[Clause]) -> bool:
+    """Whether a line speaks of the air or the liner, so that degrees are those of warmth: humidity 68, 14 degrees."""
+    marks = [mark for clause in clauses for mark in clause.marks]
+    return any(
+        (mark.figure is not None and mark.figure.quantity in ("share", "temperature"))
+        or any(labels_for(mark, name) for name in (inputs.SHOP_TEMPERATURE, inputs.LINER_TEMPERATURE, inputs.HUMIDITY))
+        for mark in marks
+    )
 
 
 def _by_unit(mark: Mark, figure: Figure, clause: Clause, injured: bool) -> str:

@@ -22,13 +22,13 @@ from advisor.nlu.lexicon import YES_NO
 from advisor.nlu.qualifiers import ALTERED
 from advisor.nlu.sentence_figures import Figure
 from advisor.nlu.slots.base import ZONE, Sayer
-from advisor.nlu.slots.measures import figure_with_unit, in_fahrenheit
+from advisor.nlu.slots.measures import figure_fits, figure_with_unit, in_fahrenheit
 from advisor.nlu.tagger import Clause, Mark, gives_of
 from advisor.nlu.tokenizer import NUMBER_WORDS
 from advisor.nlu.word_runs import RunFound, WordRun
 
-#: Right behind one of these stands the number of it.
-NUMBERED = frozenset({"unit", "asset", "job", "wo", "order", "ticket", "fleet"})
+#: A figure that was so, or is that of another tire, and the one that is so now of the same: was <was>, now <is>.
+WAS, THEIRS, IS = "was", "theirs", "is"
 _CHANGED = (ZONE, inputs.WHEEL_POSITION, inputs.VEHICLE)
 
 
@@ -61,8 +61,9 @@ class Runs:
         for entry, run, having in self._figures if figures else ():
             if run.may_stand(there) and (not having or having & there):
                 for found in run.found(words, figures):
-                    told = RunTold(entry, found)
-                    if _tells(told, open_ones):
+                    again = _same_again(found, entry, every, sense) if found.figures[-1][0] == IS else found
+                    told = RunTold(entry, again)
+                    if again.figures and _tells(told, open_ones):
                         _tell(told, open_ones, sense)
         change = next((found for run in self._changes if run.may_stand(there) for found in run.found(words, {})), None)
         if change is not None:
@@ -82,18 +83,12 @@ class Runs:
 def _figures(clauses: Sequence[Clause], words: Sequence[str]) -> dict[int, tuple[Figure, int]]:
     """The figures of a line by where they begin, with their ends; a small number in words is one too."""
     marks = [mark for clause in clauses for mark in clause.marks if mark.figure is not None]
-    found = {mark.start: (mark.figure, mark.end) for mark in marks if mark.figure and not _of_paper(mark, words)}
+    found = {mark.start: (mark.figure, mark.end) for mark in marks if mark.figure}
     within = {at for mark in marks for at in range(mark.start, mark.end)}
     for at, word in enumerate(words):
         if word in NUMBER_WORDS and at not in within:
             found[at] = (Figure(at + 1, str(NUMBER_WORDS[word])), at + 1)
     return found
-
-
-def _of_paper(mark: Mark, words: Sequence[str]) -> bool:
-    """Whether a figure is the number of a vehicle or a job: unit 4471."""
-    ahead = words[mark.start - 1] if mark.start else ""
-    return ahead in NUMBERED and mark.figure is not None and mark.figure.low.isdecimal() and not mark.figure.unit
 
 
 def _tells(told: RunTold, clauses: Sequence[Clause]) -> bool:
@@ -129,6 +124,24 @@ def _tell(told: RunTold, clauses: Sequence[Clause], sense: Sayer) -> None:
             sense.gathered.pieces.remove(piece)
         elif _within(piece, told.found):
             piece.hedge = piece.hedge or f'{ALTERED} "{_said(told.found, sense)}"'
+
+
+def _same_again(found: RunFound, entry: FigureRun, every: Sequence[Clause], sense: Sayer) -> RunFound:
+    """The run with its last figure as one of what the figure ahead of it was of; with none where that can't be told."""
+    (kind, first, was), (_, last, at) = found.figures[-2:]
+    unit = last.unit or first.unit
+    told = [piece.question for piece in sense.gathered.pieces if isinstance(piece.clause, Clause)
+            and any(mark.start == was for mark in piece.clause.marks)]  # fmt: skip
+    marks = [mark for clause in every for mark in clause.marks if mark.start < found.end and mark.has("label")]
+    marks.sort(key=lambda mark: (mark.start > was, abs(was - mark.start)))
+    told += [name for mark in marks for each in mark.senses if each.how == "label" for name, _ in each.gives]
+    told += [one.why.partition("|")[0] for one in sense.gathered.loose
+             if kind == WAS and one.mark.start in (was, at) and "|" in one.why]  # fmt: skip
+    of_tread = kind == THEIRS or unit == "32nds" or "/32" in f"{first.low} {last.low}"
+    told.append(inputs.TREAD_DEPTH if of_tread else inputs.INJURY_SIZE)
+    figure = replace(last, unit=unit)
+    name = next((name for name in told if figure_fits(sense.rules.questions.get(name), figure)), "")
+    return replace(found, figures=((name, last, at),) if name and name not in entry.drops else ())
 
 
 def _written(name: str, figure: Figure, unit: str, sense: Sayer) -> str:

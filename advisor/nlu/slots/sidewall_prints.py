@@ -17,6 +17,8 @@ _WEEK = re.compile(r"(?:0[1-9]|[1-4]\d|5[0-3])\d\d")
 _FIRST_YEAR = 2000
 _LAST_WEEK = 53
 _RANGE = re.compile(r"lr([a-hj-n])")
+#: A load index and a speed symbol that a size was read without.
+_MORE = re.compile(r"[\s,(]*\d{2,3}(?:\s*/\s*\d{2,3})?\s*[ABDEG-HJ-NP-Y]\b", re.IGNORECASE)
 _BEHIND_SIZE = re.compile(r"[b-hj-n]")
 _LETTER = re.compile(r"[a-hj-n]|sl|xl")
 
@@ -25,7 +27,8 @@ def prints_of(clause: Clause, tokens: Sequence[Token], line: str) -> Iterator[Pi
     """The prints of a clause; what is taken is noted there."""
     for place, mark in enumerate(clause.marks):
         if mark.kind == "print":
-            yield from _size(mark, clause)
+            more = _MORE.match(line[tokens[mark.start].end :])
+            yield from _size(mark, clause, f'"{more[0].strip()}" behind it' if more else "")
             if behind := _letter_behind(place, mark, clause):
                 clause.take(behind)
                 words = line[tokens[mark.start].start : tokens[behind.start].end]
@@ -44,14 +47,15 @@ def prints_of(clause: Clause, tokens: Sequence[Token], line: str) -> Iterator[Pi
             yield from _date(place, clause)
 
 
-def _size(mark: Mark, clause: Clause) -> Iterator[Piece]:
+def _size(mark: Mark, clause: Clause, hedge: str) -> Iterator[Piece]:
     sidewall = read_sidewall(mark.text)
     if sidewall.size and not sidewall.not_read:
         size = re.match(SIZE, mark.text, re.IGNORECASE)
         head, tail = ("".join(size[0].split()), mark.text[size.end() :].strip()) if size else (mark.text, "")
         clause.take(mark)
-        service = re.sub(r"\s+(?=[A-Z]$)", "", " ".join(tail.upper().split()))
-        yield Piece(inputs.SIDEWALL, TIRE, f"{head} {service}".strip().upper().replace(",", "."), mark.text)
+        service = re.sub(r"\s+(?=[A-Z]\)?$)", "", " ".join(tail.upper().split()))
+        written = f"{head} {service}".strip().upper().replace(",", ".")
+        yield Piece(inputs.SIDEWALL, TIRE, written, mark.text, hedge=hedge)
 
 
 def _letter_behind(place: int, mark: Mark, clause: Clause) -> Mark | None:
