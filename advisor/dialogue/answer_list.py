@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import re
 
-from advisor.dialogue.session import WAITS, Consultation
+from advisor.dialogue.answering import WAITS
+from advisor.dialogue.session import Consultation
 from advisor.dialogue.withdrawals import WORDS
 from advisor.loader.answer_codec import plain
 from advisor.model.case import Key

@@ -164,7 +164,7 @@ NOT_LEFT_OUT = "No: these rules give no leave to do without it. What they say of
 ONLY_SO = "Only as these rules have it:"
 NOT_SO = "Not by these rules, as it stands:"
 IS_HARM = "It does matter: these rules give no leave for it."
-#: Kinds of answer that are held against what is asked for.
+#: Kinds of answer (`explain/question_answers.py`) that are held against what is asked for.
 _OF_LEAVE_GIVEN = frozenset({"may", "must", "about", "happens"})
 #: How what is said begins where it gives no leave already.
 _IS_NO_LEAVE = ("No:", "No,", "No.", "Not ", "Only ")
@@ -175,7 +175,8 @@ def _law_ahead(found: Message, state: AskedCase, read: ReadQuestion) -> tuple[Sa
     bases = found.sources
     if found.intent == "other-country":
         return ()
-    habit = all(basis.standing in UNSOURCED for _, basis in bases) and found.intent not in _OF_NO_RULING
+    answer = state.judge.rules.answers.get(found.intent)
+    habit = all(basis.standing in UNSOURCED for _, basis in bases) and not (answer is not None and answer.unruled)
     if habit or found.intent == _HOME_LAW:
         ruling = law_of_ruling(state)
         if ruling is not None:
@@ -183,9 +184,8 @@ def _law_ahead(found: Message, state: AskedCase, read: ReadQuestion) -> tuple[Sa
     return (law_in_short(bases, state),)
 
 
-#: The text on what the law of the rules' own country has; texts whose subject no ruling touches.
+#: The text on what the law of the rules' own country has.
 _HOME_LAW = "home-law"
-_OF_NO_RULING = frozenset({"cost", "penalties", "last-word", "who-may"})
 
 
 #: Kinds that ask for leave.

@@ -34,7 +34,7 @@ from advisor.model.case import TIRE, Answer, Case, Choice, Choices, Key, Reading
 from advisor.model.problems import Misread
 from advisor.model.quantity import Measure
 from advisor.model.ruleset import Question, RuleSet
-from advisor.nlu.part_runs import part_runs_of
+from advisor.nlu.part_runs import any_word_of, part_runs_of
 from advisor.nlu.pipeline import CORRECTS, Listener
 from advisor.nlu.qualifiers import ALTERS, CONTRARY, TAKES_BACK
 from advisor.nlu.result import Heard, Understood
@@ -44,8 +44,8 @@ from advisor.nlu.tagger import marked
 _CORRECTED = re.compile(rf"(?<!\w){CORRECTS.pattern}", re.I)
 #: The first two are a part's own where it tells something by itself: tread nearly bald.
 _DOUBTS = (ALTERS, ROUGHLY, HEDGE, NOT_LOOKED, OTHER_TIME, OTHERS_WORD, SUPPOSED, _CORRECTED)
-#: Small words that a choice is said with: it's off, not a run-flat.
-_LITTLE = re.compile(r"\b(?:(?:it|that|this)(?:'s| is| was)|its|an?|the|any)\s+", re.I)
+#: The class of small words that a choice is said with: it's off, not a run-flat.
+_LITTLE = "little"
 
 
 class AskedNow(Struct, frozen=True):
@@ -280,7 +280,8 @@ def same_answer(one: Answer, other: Answer | None) -> bool:
 
 def said_strictly(words: str, key: Key, answer: Answer, rules: RuleSet) -> bool:
     """Whether some words are this answer by themselves, as a line for several questions is read."""
-    question, words = rules.questions[key[0]], _LITTLE.sub("", plain(words))
+    little = any_word_of(rules.phrases.classes.get(_LITTLE, ()))
+    question, words = rules.questions[key[0]], re.sub(rf"\b(?:{little})\s+", "", plain(words))
     if bare_choice(question, words):
         return True
     try:

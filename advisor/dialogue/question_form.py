@@ -1,4 +1,7 @@
-"""Whether a line is a question by its form, whatever it asks: an answer never looks like that."""
+"""Whether a line is a question by its form, whatever it asks: an answer never looks like that.
+
+The forms are the grammar of English questions, not words of a rule set; what is asked is found by intents.yaml.
+"""
 
 from __future__ import annotations
 

@@ -2,310 +2,38 @@
 
 from __future__ import annotations
 
-import re
-from collections.abc import Callable
 from contextlib import suppress
-from datetime import date, datetime
-from typing import TYPE_CHECKING, Any
 
 from msgspec.structs import replace
 
+from advisor.dialogue.answering import AnswerTaking
 from advisor.dialogue.asking_order import order_of
-from advisor.dialogue.changes import capital, gone_on, standing, take_several, what_changed, worked_out_lines
-from advisor.dialogue.not_counted import (
-    NOT_COUNTED,
-    SAID_IN_DOUBT,
-    note_of_print,
-    said_besides,
-    said_first,
-    tells_something,
-    typed_anew,
-)
 from advisor.dialogue.prompt import Ask as Ask
-from advisor.dialogue.prompt import ask_at, prompt_keys, settled_now
-from advisor.dialogue.state import LONGEST_KEPT, AsSaid, Pending, SessionState
-from advisor.engine.evaluator import Judge
-from advisor.engine.judgement_types import Judgement
-from advisor.engine.spelling_variant import spelled
-from advisor.engine.templates import value_in_words
-from advisor.loader.answer_codec import NONE_WORDS, YES_OR_NO, bare_choice, is_cant_tell, plain, read_typed
-from advisor.loader.case_constraints import check_text, impossible, unread_words
-from advisor.model import inputs
-from advisor.model.case import CANT_TELL, TIRE, Answer, Case, Choice, Choices, Key, Text
+from advisor.dialogue.state import AsSaid, SessionState
+from advisor.loader.answer_codec import NONE_WORDS, bare_choice, is_cant_tell, plain, read_typed
+from advisor.loader.case_constraints import check_text, unread_words
+from advisor.model.case import Answer, Case, Choice, Key, Text
 from advisor.model.problems import Misread, shown
-from advisor.model.ruleset import Verdict
-from advisor.model.saved import Saved
-from advisor.wording.blocks import Block
-from advisor.wording.messages import Message, complaint, findings_merged
-from advisor.wording.verdict_card import Card, question_in_words, verdict_card
-from advisor.work.progress import Work
-
-if TYPE_CHECKING:
-    from advisor.nlu.pipeline import Listener
+from advisor.wording.messages import Message, complaint
 
 LONGEST_LINE = 2000
-#: A line that sets something right, whatever was understood of it; "no," does so where no is no answer.
-_CORRECTION = re.compile(
-    r"\s*(?:(?:no|nope|wait|oh|ok|hang on|hold on)[ ,.:;-]+)*"
-    r"(?:sorry|correction|scratch|i mean|i meant|make (?:that|it)|actually|oops|my mistake)\b.*\w+",
-    re.I,
-)
-_NO_COMMA = re.compile(r"\s*(?:no|nope)\s*,\s*\w", re.I)
 NOTHING_OPEN = (
     "No question is open now. Ask why, why not, what if or how sure; see steps; change an answer; or start over."
 )
-#: Said where a sentence that waits to be confirmed would be passed over.
-WAITS = Message("complaint", ("Something waits to be confirmed. First say yes to count it, or no to drop it.",))
 
 
-class Consultation:
-    """One consultation: the rules, the clock, and the one place that holds its state.
-
-    Everything said gives a next state (`SessionState`); the functions that find it look at this as a `View` and write
-    nothing. From outside a state is gone on to by `become` and `follow` alone. Every step back keeps what was answered.
-    """
-
-    def __init__(
-        self, judge: Judge, today: date, clock: Callable[[], datetime] | None = None, in_order: bool = False
-    ) -> None:
-        """`in_order`: one question after another, as they stand in the rules, and to the last of them."""
-        self._judge, self.today, self.in_order = judge, today, in_order
-        #: The clock for the work's times; without one no time is noted and no timer runs.
-        self.clock = clock
-        #: Whether the journal was asked what was read at the work on the tires before on this day.
-        self.day_looked_up = False
-        #: Makes the report of a kept consultation as a page, and says where it is; None where none can be made.
-        self.make_page: Callable[[str], tuple[str, ...]] | None = None
-        self._state = SessionState(Saved(Case(today=today)))
-        #: What follows from the state, found when first asked: judgements by case, the question due, the ear.
-        self._known: tuple[tuple[Case, Judgement], ...] = ()
-        self._of_day: tuple[date | None, Judge] | None = None
-        self._due: tuple[Judgement, tuple[Key, ...]] | None = None
-        self._asks: tuple[Judgement, Ask] | None = None
-        self._open: tuple[Saved, bool, Ask | None, int] | None = None
-        self._rows: tuple[Judgement, Saved, list[tuple[Key, str, str, bool]]] | None = None
-        self._listener: Listener | None = None
-
-    # What is
-
-    @property
-    def judge(self) -> Judge:
-        """The judge by the limits of the case's day."""
-        day = self._state.saved.case.today
-        if self._of_day is None or self._of_day[0] != day:
-            self._of_day = day, self._judge.on(day)
-        return self._of_day[1]
-
-    @property
-    def state(self) -> SessionState:
-        """Where it stands."""
-        return self._state
-
-    @property
-    def case(self) -> Case:
-        """The case as answered so far."""
-        return self._state.saved.case
-
-    @property
-    def saved(self) -> Saved:
-        """The case and the order of answering, as a journal keeps them."""
-        return self._state.saved
-
-    @property
-    def pending(self) -> Pending | None:
-        """The sentence that waits to be confirmed."""
-        return self._state.pending
-
-    @property
-    def notes(self) -> tuple[str, ...]:
-        """The words not understood and the doubts said."""
-        return self._state.notes
-
-    @property
-    def work(self) -> Work:
-        """The repair's progress."""
-        return self._state.work
-
-    @property
-    def judgement(self) -> Judgement:
-        """The judgement as things stand."""
-        case = self._state.saved.case
-        return self._known[0][1] if self._known and self._known[0][0] is case else self.judged(case)
-
-    def judged(self, case: Case) -> Judgement:
-        """The judgement of a case; of the two looked at last it is known."""
-        for known, judgement in self._known:
-            if known is case:
-                return judgement
-        found = self.judge.judge(case, self._known[0][1] if self._known else None)
-        self._known = ((case, found), *self._known[:1])
-        return found
-
-    @property
-    def listener(self) -> Listener:
-        """Hears sentences by these rules; made when first needed."""
-        if self._listener is None:
-            from advisor.nlu.pipeline import Listener
-
-            self._listener = Listener(self.judge.rules)
-        return self._listener
-
-    @property
-    def ask(self) -> Ask | None:
-        """The question to put now, or None when the consultation is at its end."""
-        pending = self._state.pending
-        if pending is not None:
-            from advisor.dialogue.confirmation import CONFIRM_NODE, to_confirm
-
-            put = to_confirm(pending, self.judge.rules)
-            return Ask((put.id, TIRE), put, CONFIRM_NODE, put.name, put.asks, put.how, confirms=True)
-        return self._open_and_left[0]
-
-    @property
-    def question_key(self) -> Key | None:
-        """The address of the rule set's question that is open, also while a sentence waits to be confirmed."""
-        ask = self.open_question
-        return ask.key if ask else None
-
-    @property
-    def open_question(self) -> Ask | None:
-        """The rule set's question that is open, also while a sentence waits to be confirmed."""
-        return self._open_and_left[0]
-
-    @property
-    def _open_and_left(self) -> tuple[Ask | None, int]:
-        """The open question, and how many are left that can't change the verdict; found once for a state."""
-        state = self._state
-        found = self._open
-        if found is None or found[0] is not state.saved or found[1] is not state.whole:
-            left = self._left_for_the_record()
-            found = self._open = state.saved, state.whole, self._find_open(left), left
-        return found[2:]
-
-    def _find_open(self, left: int) -> Ask | None:
-        saved, now, judge = self._state.saved, self.judgement, self.judge
-        if saved.asking is not None:
-            return ask_at(saved.asking, now, judge)
-        keys = () if saved.ended or left else self._put
-        if not keys:
-            return None
-        if self._asks is None or self._asks[0] is not now:
-            first, *others = [ask_at(key, now, judge) for key in keys]
-            self._asks = (now, replace(first, beside=tuple(others)))
-        return self._asks[1]
-
-    @property
-    def _put(self) -> tuple[Key, ...]:
-        """The questions that come next, together."""
-        now = self.judgement
-        if self._due is None or self._due[0] is not now:
-            self._due = (now, prompt_keys(self.case, now, self.judge, in_order=self.in_order))
-        return self._due[1]
-
-    @property
-    def for_the_record(self) -> int:
-        """How many questions are left that can't change the verdict; 0 before, and where they are asked anyway."""
-        return self._open_and_left[1]
-
-    def _left_for_the_record(self) -> int:
-        saved, now = self._state.saved, self.judgement
-        if self.in_order or self._state.whole or saved.asking or saved.ended or not self._put:
-            return 0
-        return order_of(self.judge).left(now) if settled_now(now, self.judge) else 0
-
-    @property
-    def answered(self) -> list[tuple[Key, str, str, bool]]:
-        """What was said, in order: address, question's name, answer, and whether it still counts."""
-        if not self.saved.order:
-            return []
-        now, saved = self.judgement, self.saved
-        if self._rows is None or self._rows[0] is not now or self._rows[1] is not saved:
-            self._rows = now, saved, self._answered(now)
-        return list(self._rows[2])
-
-    def _answered(self, now: Judgement) -> list[tuple[Key, str, str, bool]]:
-        rules, reached = self.judge.rules, now.walk.reached
-        rows = []
-        for key in self.saved.order:
-            question = rules.questions[key[0]]
-            answer = self.case.get(question.over, key)
-            if answer is not None:
-                rows.append((key, question_in_words(key, rules), value_in_words(answer, question), key in reached))
-        return rows
-
-    @property
-    def left_out(self) -> list[tuple[Key, str]]:
-        """What was left out on purpose and is not asked now: address and question's name."""
-        rules, open_now = self.judge.rules, self.judgement.walk.to_ask
-        order = dict.fromkeys((*self.saved.order, *sorted(self.case.skipped)))
-        found = (key for key in order if key in self.case.skipped and key not in open_now)
-        return [(key, question_in_words(key, rules)) for key in found]
-
-    @property
-    def listed(self) -> list[tuple[Key, str]]:
-        """All that can be asked again, as it is numbered: what was answered, then what was left out."""
-        return [*((key, name) for key, name, *_ in self.answered), *self.left_out]
-
-    def card(self) -> Card:
-        """The verdict card as things stand; while a sentence waits, the worse of with it and without."""
-        if self.pending is None:
-            return verdict_card(self.judgement, self.judge, self._said_first(), self._said_besides())
-        from advisor.dialogue.confirmation import once_counted
-
-        both = self.judgement, self.judged(once_counted(self, self.pending))
-        now = max(both, key=lambda each: (each.verdict, len(each.restrictions)))
-        words = shown(self.pending.heard.text, 80)
-        waits = f'Say first whether this is so: "{words}". This is the worse of with it and without.'
-        return verdict_card(now, self.judge, waits)
-
-    def _said_first(self) -> str:
-        """What the card says ahead of all else: what was typed and does not count, doubts that a repair passes over."""
-        repair = self.judgement.verdict is Verdict.REPAIR
-        said = [said_first(self.notes, self.judge.rules.phrases, repair)] if self.notes else []
-        if repair and any(note.startswith(SAID_IN_DOUBT) for note in self.notes):
-            from advisor.dialogue.proposed_answers import answered_over
-
-            said.append(answered_over(self.notes, self.case, self.saved.order, self.judge.rules))
-        return spelled(" ".join(filter(None, said)), self.judge.rules)
-
-    def _said_besides(self) -> str:
-        """What the card of a repair says at the end of what to do: words that were not understood and are no news."""
-        if not self.notes or self.judgement.verdict is not Verdict.REPAIR:
-            return ""
-        return said_besides(self.notes, self.judge.rules.phrases)
-
-    def now(self) -> datetime | None:
-        """The time by the clock that was handed in, to the second; None without one."""
-        return self.clock().replace(microsecond=0) if self.clock else None
-
-    def standing(self) -> str:
-        """One line: what the case could still end as."""
-        return standing(self.judgement, self.judge)
-
-    # What can be done
-
-    def become(self, state: SessionState) -> None:
-        """Goes on to a state."""
-        self._state = state
-
-    def follow(self, found: tuple[SessionState, list[Message]]) -> list[Message]:
-        """Goes on to the state found; gives what is to be said."""
-        self._state, messages = found
-        return messages
-
-    def judge_by(self, judge: Judge) -> None:
-        """From now on these rules judge and hear."""
-        self._of_day = None
-        self._judge, self._known, self._due, self._asks, self._open, self._listener = judge, (), None, None, None, None
-        self._state = replace(self._state, as_said=None)
+class Consultation(AnswerTaking):
+    """One consultation: what comes of a typed line."""
 
     def answer(self, text: str) -> list[Message]:
         """Takes a typed answer to the question put now; a text that can't be read comes back as a complaint.
 
         What it may have told stays among the notes and first on the card, until it is typed anew.
         """
-        if held := self._held(text):
-            return held
+        from advisor.dialogue.as_said import held
+
+        if first := self.follow(held(self, text)):
+            return first
         noted = self._state.as_said
         before, put = replace(self._state, as_said=None), self.ask
         self._state = before
@@ -320,6 +48,16 @@ class Consultation:
         if refused and self.lose(text) and put is None:
             return [Message("complaint", (f"{NOTHING_OPEN} What you typed counts for nothing; the card says so.",))]
         return said
+
+    def _back_to(self, noted: AsSaid, text: str) -> list[Message]:
+        """What comes of a line that speaks of the sentence before it, as if that still waited to be confirmed."""
+        from advisor.dialogue.as_said import put_again, way_back
+
+        before = way_back(self, noted, text)
+        if before is None:
+            return []
+        self._state = before
+        return put_again(self, text) or self._come_of(text)
 
     def _is_refused(self, said: list[Message], before: SessionState) -> bool:
         return bool(said) and all(message.kind == "complaint" for message in said) and self._state == before
@@ -348,62 +86,6 @@ class Consultation:
             self._state = whole
             return said
         return again
-
-    def _held(self, text: str) -> list[Message]:
-        """A yes or no right behind a refused line, or a yes behind one noted as said, says first what it would answer.
-
-        Nothing waits to be confirmed there, and nothing else to be dropped.
-        """
-        from advisor.dialogue.confirmation import agrees
-
-        ask, word, noted = self.ask, plain(text), self._state.as_said
-        behind_noted = noted is not None and not noted.held and agrees(word)
-        if not behind_noted and not (self._state.refused and word in YES_OR_NO):
-            return []
-        held = replace(noted, held=True) if noted is not None else None
-        self._state = replace(self._state, refused=False, as_said=held)
-        counts = "is noted; drop it takes it back, change and a name sets one right" if noted else "counts for nothing"
-        says = f"Nothing waits here: the line before {counts}."
-        try:
-            if ask is None or word not in YES_OR_NO or ask.question.kind == inputs.TEXT:
-                return [Message("complaint", (says,))] if noted else []
-            answer = value_in_words(read_typed(ask.question, text), ask.question)
-        except Misread:
-            return [Message("complaint", (says,))] if noted else []
-        says = f"{says} {capital(word)} would answer what is asked."
-        return [Message("complaint", (says, f"{capital(ask.title)}: {answer}. If that is meant, type it once more."))]
-
-    def _back_to(self, noted: AsSaid, text: str) -> list[Message]:
-        """What comes of a line that speaks of the sentence before it, as if that still waited to be confirmed."""
-        from advisor.dialogue.confirmation import goes_back_to
-
-        if self.saved is not noted.after or self.pending is not None:
-            return []
-        ask = self.ask
-        yes_no = ask is not None and any(choice.id == "no" for choice in ask.question.choices)
-        corrects = _CORRECTION.match(text) or (not yes_no and _NO_COMMA.match(text))
-        if not corrects and not goes_back_to(self, noted, text):
-            return []
-        from advisor.dialogue.confirmation import put_again
-
-        self._state = replace(self._state, saved=noted.before, notes=noted.notes, pending=noted.pending)
-        return put_again(self, text) or self._come_of(text)
-
-    def understood(self, text: str) -> None:
-        """Ends the note of the line before where this one, which was understood, is the same typed anew."""
-        if self.notes:
-            self._state = self._state.noting(*typed_anew(self.notes, text, self.judge.rules.phrases.telling))
-
-    def lose(self, text: str) -> bool:
-        """Keeps a line that was not understood among the notes, where it may have told something."""
-        ask = self.ask
-        measured = ask is not None and ask.question.kind in inputs.FIGURE_KINDS
-        told = tells_something(text, ask is None, self.judge.rules.phrases, measured)
-        if told and measured and ask is not None and plain(text) in NONE_WORDS:
-            text = f"{ask.question.name}: {text}"  # said to the next question, it is another answer
-        if told:
-            self._state = self._state.noting(f"{NOT_COUNTED}{shown(text, LONGEST_KEPT)}")
-        return told
 
     def _come_of(self, text: str) -> list[Message]:
         """What comes of a typed answer, nothing of it noted."""
@@ -487,7 +169,8 @@ class Consultation:
 
         A figure behind it may set one right that waits, so it is none.
         """
-        from advisor.dialogue.confirmation import YES, confirm
+        from advisor.dialogue.confirm_choices import YES
+        from advisor.dialogue.confirmation import confirm
 
         word, _, rest = text.strip().partition(" ")
         before, waits, rest = self._state, self.pending, rest.lstrip(" ,;")
@@ -507,7 +190,8 @@ class Consultation:
 
     def _numbers_and_on(self, text: str) -> list[Message]:
         """What comes of numbers taken or left out with more words behind them: those are a line of their own."""
-        from advisor.dialogue.confirmation import confirm, picked_in
+        from advisor.dialogue.confirm_choices import picked_in
+        from advisor.dialogue.confirmation import confirm
 
         picked = picked_in(text)
         if picked is None or not picked.rest:
@@ -582,23 +266,6 @@ class Consultation:
             one = dict([next(iter(one.items()))])
         return self._taken_together(None, one) if len(one) == 1 else []
 
-    def _taken_together(self, ask: Ask | None, found: dict[Key, Answer | None]) -> list[Message]:
-        """Takes what a line says, each part read back; the question put first is left out where that may be."""
-        puts = {each.key: each for each in (ask, *ask.beside)} if ask is not None else {}
-        unknown = {key for key, answer in found.items() if answer is CANT_TELL and key in puts}
-        left = [key for key, answer in found.items() if answer is None]
-        left += [key for key in unknown if self._better_left_out(puts[key])]
-        if ask is not None and ask.optional and ask.key not in found and not ask.question.left_out_by:
-            left.append(ask.key)
-        for key in left:
-            self._state = replace(self._state, saved=replace(self.saved, case=self.case.with_skipped(key)))
-        said = (Message("noted", (f"{capital(question_in_words(key, self.judge.rules))}: left out",)) for key in left)
-        told = [(key, answer) for key, answer in found.items() if answer is not None and key not in left]
-        given = [(key, self._with_what_was_found(key, answer)) for key, answer in told]
-        for key, answer in given:
-            self._note_unread(key, answer)
-        return [*said, *self.take_several(given)]
-
     def _as_sentence(self, text: str) -> list[Message]:
         """What comes of a text as a whole sentence; nothing where nothing of it was understood."""
         from advisor.dialogue.confirmation import listen
@@ -607,8 +274,9 @@ class Consultation:
 
     def _as_correction(self, ask: Ask, text: str) -> list[Message]:
         """A correction that nothing was understood of: the last answer may not be right, so it is asked again."""
-        yes_no = any(choice.id == "no" for choice in ask.question.choices)
-        if not self.saved.order or not (_CORRECTION.match(text) or (not yes_no and _NO_COMMA.match(text))):
+        from advisor.dialogue.as_said import sets_right
+
+        if not self.saved.order or not sets_right(text, ask, self.judge.rules):
             return []
         self.lose(text)
         return [Message("note", (f"Not understood as a correction: {shown(text, 60)}",)), *self.back()]
@@ -621,12 +289,6 @@ class Consultation:
         told = [one.key for one in (*heard.understood, *heard.proposed)] + [one.key for one in heard.asks_back]
         return any(key != ask.key for key in told)
 
-    def _better_left_out(self, ask: Ask) -> bool:
-        """Whether "can't tell" says no more than leaving it out: nothing rests on it, or others can settle it."""
-        if ask.instead:
-            return ask.key not in self.case.skipped
-        return ask.optional and ask.question.over == "tire" and not ask.node.cant_tell.ending
-
     @staticmethod
     def _leaves_out(ask: Ask, text: str) -> bool:
         """Whether a text says, in the question's own words, that there is nothing to measure."""
@@ -638,133 +300,3 @@ class Consultation:
         if ask.optional:
             return self.skip()
         return [Message("complaint", ("Nothing was typed. Type an answer, or: can't tell.",))]
-
-    def take(self, answer: Answer) -> list[Message]:
-        """Takes an answer to the question put now."""
-        from advisor.dialogue import prior_repairs
-
-        ask = self.ask
-        if ask is None:
-            return []
-        if self.pending is not None:
-            from advisor.dialogue.confirmation import confirm
-
-            return self.follow(confirm(self, str(answer)))
-        before = self.judgement
-        answer = self._with_what_was_found(ask.key, answer)
-        case = self.case.with_answer(ask.question.over, ask.key, answer)
-        wrong = impossible(case, self.judge.rules) if answer is not CANT_TELL else []
-        known_wrong = {label for _, label, _ in impossible(self.case, self.judge.rules)} if wrong else set()
-        for _, label, misread in wrong:
-            if label not in known_wrong:
-                return [complaint(misread)]
-        if refused := self._go_on(replace(self.saved, case=case, order=self._order(ask), asking=None, ended=False)):
-            return [refused]
-        self._note_unread(ask.key, answer)
-        said = f"{capital(ask.title)}: {value_in_words(answer, ask.question)}"
-        *others, last = said, *self._counts_as(ask, answer)
-        worked_out = tuple(worked_out_lines(before, self.judgement, self.judge.rules))
-        changed = what_changed(before, self.judgement, self.judge)
-        return [
-            Message("noted", (*others, Block(last, worked_out))),
-            *changed,
-            *prior_repairs.said_in_time(self, ask.key),
-        ]
-
-    def _note_unread(self, key: Key, answer: Answer) -> None:
-        """Keeps the words behind a print or a date code that are none of it among the notes."""
-        if isinstance(answer, Text):
-            words = unread_words(self.judge.rules.input_of(key[0]), answer.text)
-            if words and not self.listener.hear(" ".join(words).casefold(), self.case).idle:
-                self._state = self._state.noting(*note_of_print(words))
-
-    def _with_what_was_found(self, key: Key, answer: Answer) -> Answer:
-        """An answer of what was found, beside what was found before the rest was looked at: that stays."""
-        old = self.case.get(self.judge.rules.over_of(key[0]), key)
-        partly = isinstance(old, Choices) and not old.complete and isinstance(answer, Choices)
-        return findings_merged(old, answer) if partly and isinstance(answer, Choices) else answer
-
-    def _counts_as(self, ask: Ask, answer: Answer) -> tuple[str, ...]:
-        counts_as = ask.node.cant_tell.counts_as
-        if answer is not CANT_TELL or not counts_as:
-            return ()
-        choice = ask.question.choice(counts_as)
-        return (f"Can't tell counts as: {choice.says if choice else counts_as}",)
-
-    def skip(self) -> list[Message]:
-        """Leaves the question out: one that is optional, or one that others can settle instead."""
-        from advisor.dialogue import prior_repairs
-
-        ask = self.ask
-        if ask is None or not (ask.optional or (ask.instead and ask.key not in self.case.skipped)):
-            return [Message("complaint", ("This question can't be left out. If it can't be told, say: can't tell.",))]
-        case = self.case.with_skipped(ask.key)
-        if refused := self._go_on(replace(self.saved, case=case, order=self._order(ask), asking=None)):
-            return [refused]
-        note = f"instead, {ask.instead}" if ask.instead else "left out"
-        return [Message("noted", (f"{capital(ask.title)}: {note}",)), *prior_repairs.said_in_time(self, ask.key)]
-
-    def take_several(self, given: list[tuple[Key, Any]]) -> list[Message]:
-        """Takes several answers at once, each to its own question; one that can't be true is left out and named."""
-        return self.follow(take_several(self, self._state, given))
-
-    def back(self) -> list[Message]:
-        """Goes back to the answer before, or to what was left out; it is kept until another one is given."""
-        if self.pending is not None:
-            self._state = replace(self._state, pending=None)
-            return [Message("note", ("Dropped. Nothing of it counts.",))]
-        gone_by = {key for key, _ in self.listed}
-        order = [key for key in self.saved.order if key in gone_by]
-        here = self.saved.asking
-        before = order[: order.index(here)] if here in order else order
-        if not before:
-            return [Message("note", ("This is the first question.",))]
-        return self._asking(before[-1])
-
-    def change(self, key: Key) -> list[Message]:
-        """Asks an earlier question again; its answer is kept until another one is given."""
-        return [WAITS] if self.pending is not None else self._asking(key)
-
-    def start_over(self) -> list[Message]:
-        """Begins anew; who does the work and where it is kept stays."""
-        kept = self._state
-        self._state = SessionState(
-            Saved(Case(today=self.today)),
-            technician=kept.technician,
-            kept_as=kept.kept_as,
-            of_day=(*kept.of_day, *kept.work.readings),
-        )
-        return [Message("note", ("Starting over. Nothing is answered yet.",))]
-
-    def stop(self) -> list[Message]:
-        """Ends here with the verdict as things stand."""
-        return [WAITS] if self.pending is not None else self._asking(None, ended=True)
-
-    def end_without_injury(self, text: str) -> list[Message]:
-        """Ends here where a tire has no injury: the rules judge one, so what is asked of it stays open."""
-        self._state = self._state.noting(f"said to have no injury: {shown(text, LONGEST_KEPT)}")
-        says = "No injury, as said: what is asked of one stays open. It ends with what was found; go on takes it up."
-        return [Message("note", (says,)), *self.stop()]
-
-    def resume(self, saved: Saved) -> None:
-        """Takes up where a consultation stood."""
-        self._state = replace(self._state, saved=saved)
-
-    def go_on(self) -> list[Message]:
-        """Takes up again after a stop or for a whole record, or leaves an earlier question as it was."""
-        if self.for_the_record:
-            self._state = replace(self._state, whole=True)
-        return self._asking(None)
-
-    def _asking(self, key: Key | None, ended: bool = False) -> list[Message]:
-        self._state = replace(self._state, saved=replace(self.saved, asking=key, ended=ended))
-        return []
-
-    def _order(self, ask: Ask) -> tuple[Key, ...]:
-        """The order of answering with this question in it."""
-        return self.saved.order if ask.key in self.saved.order else (*self.saved.order, ask.key)
-
-    def _go_on(self, saved: Saved) -> Message | None:
-        """Goes on to another case; stays, and says why, where what is described would vanish, or is too much."""
-        self._state, refused = gone_on(self, self._state, saved)
-        return refused

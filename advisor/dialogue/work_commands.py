@@ -9,8 +9,9 @@ from fractions import Fraction
 
 from msgspec.structs import replace
 
+from advisor.dialogue.answering import WAITS
 from advisor.dialogue.event_sink import note_beside
-from advisor.dialogue.session import WAITS, Consultation
+from advisor.dialogue.session import Consultation
 from advisor.dialogue.work_fields import field_line, take_over, test_line
 from advisor.dialogue.work_steps import (
     hand_on,
@@ -46,8 +47,8 @@ _LONGEST_NOTE = 500
 #: A word of letters and digits through one another, such as a batch or a number in a sidewall: it holds no figure.
 _CODE = re.compile(r"\b(?=\w*[a-z]\d)(?=\w*\d[a-z])\w{6,}\b", re.I)
 LONGEST_WAIT = 24 * 60
-#: Words that a unit or a repair goes by, and no news of the tire where its name is written down.
-_OF_A_UNIT = frozenset({"patch", "plug", "repair", "repairs", "string"})
+#: The class of words that a unit or a repair goes by.
+_UNIT_NAME = "unit-name"
 #: Letters of the list of finds, without the word ahead of them.
 _LETTERS = re.compile(r"\s*(?![yn]\b)[a-z](?:\s*[, ]\s*[a-z])*\s*\.?\s*", re.I)
 _WITH_TEXT = re.compile(r"\s*(?P<word>note|found)\b[:,]?\s*(?P<rest>.*)", re.I | re.S)
@@ -119,7 +120,8 @@ def _told_beside(consultation: Consultation, text: str, written: list[Message]) 
         return []
     answers = [one.answer for one in (*heard.understood, *heard.proposed)]
     found = any(each.present if isinstance(each, Choices) else each == Choice("yes") for each in answers)
-    if not found and not set(heard.passed_over) - _OF_A_UNIT:
+    names = consultation.judge.rules.phrases.classes.get(_UNIT_NAME, ())
+    if not found and not set(heard.passed_over).difference(names):
         return []
     told = note_beside(consultation, text)
     return [Message("note", told)] if told else []

@@ -1,4 +1,7 @@
-"""Figures that a question spells out, written as figures: five sixteenths, twelve point seven, half past two."""
+"""Figures that a question spells out, written as figures: five sixteenths, twelve point seven, half past two.
+
+How numbers are spelled is grammar, like the number words of `nlu/tokenizer.py` on which it goes, and no rule set's.
+"""
 
 from __future__ import annotations
 

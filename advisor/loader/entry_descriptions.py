@@ -40,6 +40,7 @@ KEYS_SAY = {
     "binds": "Whom a law binds, where it does not bind everybody.",
     "leave": "What is said first where it is asked whether that may be: No: …, or: Only if ….",
     "first": "yes: it goes ahead of what else would answer, such as a figure that is named.",
+    "unruled": "yes: no ruling touches what it is about, so the law of the ruling is not told ahead of it.",
     "offer": "What this kind tells and how it is asked, offered where a question was not understood.",
     "forms": "Sentences that are of it, with {said} for what is asked for: a/b_c alternatives, [x] may be left out.",
     "not-behind": "A question that begins with one of these words is not of it.",

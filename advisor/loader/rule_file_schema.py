@@ -380,6 +380,7 @@ _READY = Mapping(
     verdict=yes_no(),
     leave=String(),
     first=yes_no(),
+    unruled=yes_no(),
     standing=Keyword(*STANDINGS),
     sources=strings(key="source"),
     clause=String(),

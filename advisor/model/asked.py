@@ -55,6 +55,7 @@ class ReadyAnswer(Struct, frozen=True):
 
     `says` may be empty, then the rules' own cautions, limits and steps answer. `verdict`: how things stand comes too.
     `leave`: what is said first where it is asked whether that may be. `first`: it goes ahead of what else would answer.
+    `unruled`: no ruling touches what it is about.
     """
 
     id: str
@@ -69,3 +70,4 @@ class ReadyAnswer(Struct, frozen=True):
     verdict: bool = False
     leave: str = ""
     first: bool = False
+    unruled: bool = False

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterable
 
 from advisor.model.lexicon_entries import Phrases, folded
 from advisor.nlu.word_runs import WordRun
@@ -10,6 +11,11 @@ from advisor.nlu.word_runs import WordRun
 #: A longer part is looked at no further: it may tell anything.
 MOST_PART_WORDS = 24
 _WORD = re.compile(r"[^\W_]+(?:'[^\W_]+)*|[^\s\w]|_")
+
+
+def any_word_of(words: Iterable[str]) -> str:
+    """A pattern for one of some words, the longest first; where there are none, for nothing."""
+    return "|".join(map(re.escape, sorted(words, key=len, reverse=True))) or "(?!)"
 
 
 class PartRuns:

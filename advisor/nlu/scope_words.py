@@ -1,4 +1,8 @@
-"""The small words that decide whether a thing was said outright: closed lists, the same for every rule set."""
+"""The small words that decide whether a thing was said outright: closed lists, the same for every rule set.
+
+They are the grammar that keeps a doubt a doubt, so no rule set can loosen them; a language writes its own words onto
+them by `spellings` of phrases.yaml.
+"""
 
 from __future__ import annotations
 

@@ -113,6 +113,19 @@ def test_a_line_that_sets_it_right_opens_it_again(line: str) -> None:
     assert stands(consultation, "wheel-position") == "drive"
 
 
+@pytest.mark.parametrize("line", ["nein, 4 mm", "nee 4 mm", "korrektur 4 mm", "warte, ich meine Profil 4 mm"])
+def test_what_sets_right_is_heard_in_the_words_of_the_rule_set(line: str) -> None:
+    consultation, said = talk("Profil 5 mm, schlauchlos", line, rules="de-road")
+    assert consultation.pending is not None and not consultation.case.answers, said
+
+
+def test_all_of_them_is_taken_in_the_words_of_the_rule_set() -> None:
+    before = ("tread 5 mm, perhaps a bulge", "alles")
+    assert talk(*before)[0].pending is not None
+    consultation, said = talk(*before, rules="de-road")
+    assert consultation.pending is None and "bulge" in stands(consultation, "findings"), said
+
+
 def test_once_something_else_was_typed_it_goes_back_by_name_only() -> None:
     consultation, _ = talk(TRUCK, "first tread", "drop it")
     assert consultation.case.answers["wheel-position"] == Choice("drive")

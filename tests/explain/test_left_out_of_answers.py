@@ -190,3 +190,10 @@ def test_each_term_of_the_trade_is_explained(term):
 @pytest.mark.parametrize("term", ["crown", "shoulder", "sidewall", "bead", "angle", "size"])
 def test_these_terms_come_with_their_sketch(term):
     assert any("⠀" in text for text in asked(f"what is {term}").texts)
+
+
+def test_what_no_ruling_touches_is_answered_without_the_law_of_the_ruling():
+    found = asked("is there a law on how much it costs")
+    assert found.intent == "cost" and not any(text.startswith("As things stand") for text in found.texts)
+    other = asked("by law how long does the repair last")
+    assert other.intent == "how-long-it-lasts" and other.texts[0].startswith("As things stand"), other.texts
