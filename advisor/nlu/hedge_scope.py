@@ -17,10 +17,9 @@ from advisor.model import inputs
 from advisor.model.case import Answer, Choice, Choices
 from advisor.model.ruleset import Question, RuleSet
 from advisor.nlu.evidence import Gathered, Piece
+from advisor.nlu.factuality import asked_in, tells_nothing
 from advisor.nlu.qualifiers import ALTERED, CONTRARY, MEASURED, Tail, strange, tails
 from advisor.nlu.scope_words import (
-    ASKS,
-    ASKS_WITHIN,
     HEDGE,
     LEADING,
     LOCAL,
@@ -35,7 +34,6 @@ from advisor.nlu.scope_words import (
     PART,
     PLAIN,
     SUPPOSED,
-    TAGS,
     TO_COME,
     TURNED,
 )
@@ -121,19 +119,12 @@ class Scope:
         return self._tails.get(id(clause)) or Tail()
 
     def _asking(self, sentence: list[Clause]) -> None:
-        """A question gives no answers; a statement ahead of it in the same sentence is no more than proposed."""
-        asks = [clause for clause in sentence if _asks(clause, self._texts[id(clause)])]
-        if not asks and not sentence[0].question:
-            return
-        if not asks or asks[0] is sentence[0]:
-            for clause in sentence:
-                self.of(clause).asked = True
-            return
-        at = sentence.index(asks[0])
-        for clause in sentence[:at]:
-            self.of(clause).every = "said along with a question"
-        for clause in sentence[at:]:
-            self.of(clause).asked = True
+        """A question gives no answers; a statement beside it in the same sentence is no more than proposed."""
+        asked = asked_in(sentence)
+        for clause in sentence if asked else ():
+            stand = self.of(clause)
+            stand.asked = any(clause is each for each in asked)
+            stand.every = "" if stand.asked else "said along with a question"
 
     def _sentence(self, sentence: list[Clause], before: list[Clause]) -> None:
         word, denials, ahead = "", "", ""
@@ -157,7 +148,7 @@ class Scope:
             denials = (hedge or denials) if clause.having("no") else ""
             unlooked = _found(NOT_LOOKED, text)
             unplaced = bool(hedge or other) and id(clause) not in self._told and not clause.having("past", "aside")
-            empty = unplaced or _empty(clause)
+            empty = unplaced or tells_nothing(clause)
             if unlooked and (empty or not _own_object(clause)):
                 for each in sentence:
                     self._note(each, helpful=unlooked)
@@ -235,25 +226,6 @@ def _of_wheel(clause: Clause) -> str:
 
 def _elsewhere(text: str) -> str:
     return _found(OTHER_TIME, text) or _found(OTHER_TIRE, text) or _found(SUPPOSED, text)
-
-
-def _asks(clause: Clause, text: str) -> bool:
-    first = clause.marks[0]
-    if clause.question and text in TAGS:
-        return True
-    if ASKS_WITHIN.search(text):
-        return True
-    return bool(ASKS.match(text)) and not (first.has("label", "said", "noun") or first.text in TAGS)
-
-
-def _empty(clause: Clause) -> bool:
-    """Whether a clause tells nothing by itself."""
-    return not any(
-        mark.kind in ("figure", "print", CLOCK_TIME, "item")
-        or gives_of(mark)
-        or mark.has("asks", "thing", "opening", "repair", "repair-doubtful")
-        for mark in clause.marks
-    )
 
 
 def _own_object(clause: Clause) -> bool:

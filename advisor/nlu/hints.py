@@ -19,7 +19,7 @@ from advisor.model.case import TIRE, Key
 from advisor.model.problems import Misread
 from advisor.model.ruleset import Question
 from advisor.nlu.evidence import Loose, Piece
-from advisor.nlu.factuality import of_repair
+from advisor.nlu.factuality import asked_in, of_repair
 from advisor.nlu.frames import FrameFound
 from advisor.nlu.hedge_scope import ALWAYS_THERE, helps
 from advisor.nlu.interpreter import ClauseAnswers, joined_by_or
@@ -69,6 +69,7 @@ OF_IT = frozenset({"it", "it's", "its", "mine's", "mine", "ours", "this one's"})
 LENGTHS = frozenset({"apart", "between", "long", "length", "runs", "running"})
 TRAILER = "trailer"
 PLUG_ONLY = (inputs.FINDINGS, "puncture-plug-only", False)
+BULGED = {((inputs.FINDINGS, TIRE), "bulge")}
 STILL_ON = (inputs.DEMOUNTED, "no")
 #: What is said of all injuries of several.
 OF_ALL = frozenset({"both", "each", "all"})
@@ -78,10 +79,13 @@ RIMS = {"22.5": "medium-truck", "24.5": "medium-truck"}
 LEFT = frozenset({"left", "remaining"})
 #: Behind one of these a bare number of so much and more may be a pressure: this one's at 21.
 READ, LEAST_READ = frozenset({"at", "had", "reads", "read", "got", "says", "said", "showed", "shows"}), 15
+#: What a question may name of the tire at hand, and the word class of one that asks what holds of any tire.
+OF_RULES = "of-rules"
+ASKED_OF = frozenset({ZONE, inputs.VEHICLE, inputs.WHEEL_POSITION, inputs.FINDINGS, inputs.INSIDE_SIGNS})
+#: Right ahead of a figure these tell how much is gone.
+GONE = frozenset({"lost", "lose", "loses", "losing", "drops", "dropping"})
 #: So many injuries at least are told of in turn.
 SEVERAL = 2
-#: "At", the hour and two words for its minutes.
-MOST_OF_AN_HOUR, MOST_MINUTES, HOURS = 4, 60, 12
 
 
 class Hint(Struct, frozen=True):
@@ -99,7 +103,8 @@ class Hint(Struct, frozen=True):
 def propose(clauses: Sequence[Clause], every: Sequence[Clause], sense: ClauseAnswers, lexicon: Lexicon) -> None:
     """Adds what is hinted at to what was gathered, each held back with its words."""
     hints: dict[tuple[Key, str], list[Hint]] = {}
-    for hint in (*_all(clauses, sense, lexicon), *_answered(every, sense, lexicon)):
+    asked = _in_questions(clauses, every, sense, lexicon)
+    for hint in (*_all(clauses, every, sense, lexicon), *_answered(every, sense, lexicon), *asked):
         question = sense.rules.questions[hint.key[0]]
         several = question.kind in ("choices", "readings")
         hints.setdefault((hint.key, hint.written if several else ""), []).append(hint)
@@ -120,6 +125,8 @@ def propose(clauses: Sequence[Clause], every: Sequence[Clause], sense: ClauseAns
         if key[0] == inputs.SEALANT and sense.injuries.count and all(map(_washed_out, found)):
             continue  # what was cleaned out was the hole
         one = _one(question, gone or found) if found else None
+        if key[0] == inputs.BULGE_MARK and one and one.written == "no" and not (sense.asked or BULGED & hints.keys()):
+            continue
         if one is None or (key[0] == inputs.MORE_INJURIES and sense.injuries.count > 1):
             continue
         piece = Piece(key[0], key[1], one.written, one.words, denied=one.absent, clause=one.clause)
@@ -290,11 +297,12 @@ def _within(hint: Hint, other: Hint) -> bool:
     return hint.words != other.words and hint.clause is other.clause and f" {hint.words} " in f" {other.words} "
 
 
-def _all(clauses: Sequence[Clause], sense: ClauseAnswers, lexicon: Lexicon) -> Iterator[Hint]:
+def _all(clauses: Sequence[Clause], every: Sequence[Clause], sense: ClauseAnswers, lexicon: Lexicon) -> Iterator[Hint]:
     words = [token.text for token in sense.tokens]
     degrees = any(one.mark.figure is not None and one.mark.figure.unit == "deg" for one in sense.gathered.loose)
     injured = sense.injury_named or sense.injuries.count > 0 or degrees
-    apart = {place for each in clauses for mark in each.having("nothing") for place in range(mark.start, mark.end)}
+    injured = injured or any(each.having("thing") and _asking(each, every) for each in every)
+    apart = {place for each in every for mark in each.having("nothing") for place in range(mark.start, mark.end)}
     named = not REPAIRED.isdisjoint(word for place, word in enumerate(words) if place not in apart)
     repaired = sense.repairs > 0 or any(map(of_repair, clauses)) or named
     clauses = [clause for clause in clauses if not _of_another(clause, sense)]
@@ -306,7 +314,7 @@ def _all(clauses: Sequence[Clause], sense: ClauseAnswers, lexicon: Lexicon) -> I
             yield from (each for each in found if (each.key[0], each.written) == STILL_ON and unseen)
             continue
         found += [hint for mark in clause.marks for hint in _of_mark(mark, clause, words, sense, lexicon, repaired)]
-        found += [*_of_hours(clause, words, sense), *_of_rims(clause, sense)]
+        found += _of_rims(clause, sense)
         repaired = repaired or any(hint.key[0] == inputs.EARLIER_REPAIRS and hint.written == "yes" for hint in found)
         elsewhere = not clause.having("thing", "opening") and (
             any(name == inputs.FINDINGS for mark in clause.marks for name, _ in gives_of(mark, "said"))
@@ -314,7 +322,7 @@ def _all(clauses: Sequence[Clause], sense: ClauseAnswers, lexicon: Lexicon) -> I
         )
         plain = not (repaired or clause.having("road") or any(mark.figure is not None for mark in clause.marks))
         for each in found:
-            if each.key[0] == ZONE and _well(each, clause):
+            if each.key[0] == ZONE and (_well(each, clause) or (sense.repairs and not sense.injury_named)):
                 continue
             over = sense.rules.questions[each.key[0]].over
             of_it = injured or (each.key[0] == ZONE and clause.marks[0].text in OF_IT)
@@ -353,6 +361,35 @@ def _answered(every: Sequence[Clause], sense: ClauseAnswers, lexicon: Lexicon) -
         for (name, choice), start, stop in found:
             if choice and not clause.having("no"):
                 yield from _hint(sense.rules.questions[name], choice, said, start, stop, clause, sense)
+
+
+def _in_questions(
+    clauses: Sequence[Clause], every: Sequence[Clause], sense: ClauseAnswers, lexicon: Lexicon
+) -> Iterator[Hint]:
+    """What a question names of the tire at hand, and asks no rule of: is a nail in the shoulder fixable?"""
+    words, of_rules = [token.text for token in sense.tokens], {*sense.rules.phrases.classes.get(OF_RULES, ())}
+    for clause in every if len(clauses) < len(every) and sense.injuries.count <= 1 else ():
+        begin, end = clause.marks[0].start, clause.marks[-1].end
+        at_hand = clause.having("thing", "opening") or {"like", "with", "has"} & set(words[begin:end])
+        barred = clause.having("no", "elsewhere", "past", "road") or of_rules & set(words[begin:end])
+        if barred or not at_hand or any(clause is each for each in clauses) or not _asking(clause, every):
+            continue
+        found = [(frame.gives, frame.start, frame.end) for frame in lexicon.frames.found(words, begin, end)
+                 if not frame.absent]  # fmt: skip
+        found += [(given, mark.start, mark.end) for mark in clause.marks for given in gives_of(mark)
+                  if not mark.has("denied")]  # fmt: skip
+        for (name, choice), start, stop in found:
+            question = sense.rules.questions[name]
+            said = sense.line[sense.tokens[start].start : sense.tokens[stop - 1].end]
+            why = f'"{said}", in a question'
+            hint = Hint((name, TIRE if question.over == "tire" else 0), choice, said, False, clause, why, (start, stop))
+            if name in ASKED_OF and not helps(question, Piece(name, 0, choice, said)):
+                yield hint
+
+
+def _asking(clause: Clause, every: Sequence[Clause]) -> bool:
+    asked = asked_in([each for each in every if each.sentence == clause.sentence])
+    return any(clause is each for each in asked)
 
 
 def _denied_list(place: int, clauses: Sequence[Clause]) -> bool:
@@ -413,9 +450,13 @@ def _denial_spent(start: int, clause: Clause) -> bool:
 def _spoken_for(start: int, end: int, name: str, clause: Clause) -> bool:
     """Whether words stand in a phrase that means nothing, or in one of not having demounted: haven't broke the bead."""
     for mark in clause.marks:
-        apart = mark.has("nothing") or (name == inputs.FINDINGS and STILL_ON in gives_of(mark, "said"))
+        told = gives_of(mark, "said")
+        apart = mark.has("nothing") or (name == inputs.FINDINGS and STILL_ON in told)
         if apart and mark.start < end and start < mark.end and mark.text.count(" ") > 1:
             return True
+        within = mark.start <= start and end <= mark.end and end - start < mark.end - mark.start
+        if within and told and name in (inputs.FOUND_PRESSURE, inputs.INJURY_ANGLE, inputs.RUN_LOW):
+            return all(name != other for other, _ in told)
     return False
 
 
@@ -453,28 +494,6 @@ def _of_rims(clause: Clause, sense: ClauseAnswers) -> Iterator[Hint]:
         choice = RIMS.get(mark.text, "")
         if mark.figure is not None and not mark.figure.unit and choice in known:
             yield Hint((inputs.TIRE_CLASS, TIRE), choice, mark.text, False, clause)
-
-
-def _of_hours(clause: Clause, words: Sequence[str], sense: ClauseAnswers) -> Iterator[Hint]:
-    """The place on the clock that ends a clause: the new screw is at one, old repair at nine."""
-    first, last = clause.marks[0].start, clause.marks[-1].end
-    at = next((place for place in range(first, last - 1) if words[place] == "at"), last)
-    if not 1 < last - at <= MOST_OF_AN_HOUR or clause.having("time-of-day"):
-        return
-    hour = NUMBER_WORDS.get(words[at + 1], 0)
-    minutes = sum(NUMBER_WORDS.get(word, MOST_MINUTES) for word in words[at + 2 : last])
-    if not 1 <= hour <= HOURS or minutes >= MOST_MINUTES:
-        return
-    one_of = sense.repairs > 1 and (at == first or words[first] == "one")
-    name = inputs.CLOCK if clause.having("thing", "opening") else ""
-    name = name or (inputs.REPAIR_CLOCK if of_repair(clause) or one_of else "")
-    if name in sense.rules.questions:
-        question = sense.rules.questions[name]
-        said = sense.line[sense.tokens[at].start : sense.tokens[last - 1].end]
-        turn = sense.clocks_of_repairs() + sense.clocks_said
-        sense.clocks_said += one_of
-        for index in (turn,) if one_of else sense.places(clause, question):
-            yield Hint((name, index), f"{hour}:{minutes:02}", said, False, clause)
 
 
 def _said(
@@ -548,8 +567,8 @@ def _of_figures(clauses: Sequence[Clause], sense: ClauseAnswers, injured: bool) 
             units = [each.figure.unit for each in pair if each.figure]
             figure = replace(figure, unit=next(filter(None, units), ""))
         written, _ = figure_with_unit(figure, question, in_fahrenheit(sense.rules))
-        if question.id == inputs.OFFSET:
-            written = _signed(written, sense.line, sense.rules.phrases.classes.get(SERIAL_SIDE, ()))
+        if question.id == inputs.OFFSET and _away(sense):
+            written = f"-{written.removeprefix('-')}"
         places: Sequence[int] = (TIRE if question.over == "tire" else max(one.index, 0),)
         if question.over == "injuries" and one.index < 0 and sense.injuries.declared > 1:
             of_all = any(mark.text in OF_ALL for mark in clause.marks)
@@ -561,7 +580,8 @@ def _of_figures(clauses: Sequence[Clause], sense: ClauseAnswers, injured: bool) 
 
 def _in_play(one: Loose) -> bool:
     """Whether nothing took a figure out: a distance, a bound; what a hole was opened or cleaned out to is none."""
-    if withdrawn(one.clause, one.clause.marks.index(one.mark)):
+    place = one.clause.marks.index(one.mark)
+    if withdrawn(one.clause, place) or any(mark.text in GONE for mark in one.clause.marks[max(0, place - 1) : place]):
         return False
     if one.why.startswith("a bound") or not one.why:
         text = " ".join(mark.text for mark in one.clause.marks)
@@ -584,12 +604,10 @@ def _crossed(mark: Mark, clause: Clause, sense: ClauseAnswers) -> str:
     return longer if near[0] is mark else wider
 
 
-def _signed(written: str, line: str, sides: Sequence[str]) -> str:
-    """An offset with its side: minus away from the serial side; empty where the side was not said."""
-    text = line.casefold()
-    if not any(side in text for side in sides) or written.startswith("-"):
-        return written if written.startswith("-") else ""
-    return f"-{written}" if any(word in text for word in ("away", "opposite")) else written
+def _away(sense: ClauseAnswers) -> bool:
+    """Whether an offset counts away from the serial side; where no side was said, its reason says so."""
+    text, sides = sense.line.casefold(), sense.rules.phrases.classes.get(SERIAL_SIDE, ())
+    return any(side in text for side in sides) and ("away" in text or "opposite" in text)
 
 
 def _fits(question: Question | None, figure: Figure) -> bool:

@@ -16,6 +16,7 @@ from advisor.model import inputs
 from advisor.model.case import TIRE
 from advisor.model.lexicon_entries import FigureRun, Phrases
 from advisor.model.problems import Misread
+from advisor.model.quantity import Measure, read_measure
 from advisor.model.ruleset import Question
 from advisor.nlu.evidence import Piece
 from advisor.nlu.lexicon import YES_NO
@@ -29,6 +30,8 @@ from advisor.nlu.word_runs import RunFound, WordRun
 
 #: A figure that was so, or is that of another tire, and the one that is so now of the same: was <was>, now <is>.
 WAS, THEIRS, IS = "was", "theirs", "is"
+#: What a bare figure is mostly taken for.
+_BARE = (inputs.FOUND_PRESSURE, inputs.INJURY_SIZE)
 _CHANGED = (ZONE, inputs.WHEEL_POSITION, inputs.VEHICLE)
 
 
@@ -62,8 +65,8 @@ class Runs:
             if run.may_stand(there) and (not having or having & there):
                 for found in run.found(words, figures):
                     again = _same_again(found, entry, every, sense) if found.figures[-1][0] == IS else found
-                    told = RunTold(entry, again)
-                    if again.figures and _tells(told, open_ones):
+                    told = RunTold(entry if again is found else replace(entry, drops=_BARE), again)
+                    if again.figures and _tells(told, open_ones) and not _of_injuries(told, sense):
                         _tell(told, open_ones, sense)
         change = next((found for run in self._changes if run.may_stand(there) for found in run.found(words, {})), None)
         if change is not None:
@@ -111,7 +114,8 @@ def _tell(told: RunTold, clauses: Sequence[Clause], sense: Sayer) -> None:
         written = next(filter(None, tried), "")
         if not written:
             return
-        values.setdefault(name, []).append(written)
+        for each in name.split("+"):
+            values.setdefault(each, []).append(written)
     for name, several in values.items():
         last = several if sense.rules.questions[name].kind == "readings" else several[-1:]
         _propose(name, last, told, clauses, sense)
@@ -137,15 +141,33 @@ def _same_again(found: RunFound, entry: FigureRun, every: Sequence[Clause], sens
     told += [name for mark in marks for each in mark.senses if each.how == "label" for name, _ in each.gives]
     told += [one.why.partition("|")[0] for one in sense.gathered.loose
              if kind == WAS and one.mark.start in (was, at) and "|" in one.why]  # fmt: skip
-    of_tread = kind == THEIRS or unit == "32nds" or "/32" in f"{first.low} {last.low}"
-    told.append(inputs.TREAD_DEPTH if of_tread else inputs.INJURY_SIZE)
+    of_tread = (kind == THEIRS and (unit or first.fraction)) or unit == "32nds" or "/32" in f"{first.low} {last.low}"
+    told.append(inputs.TREAD_DEPTH if of_tread else inputs.INJURY_SIZE if kind == WAS else inputs.FOUND_PRESSURE)
     figure = replace(last, unit=unit)
     name = next((name for name in told if figure_fits(sense.rules.questions.get(name), figure)), "")
-    return replace(found, figures=((name, last, at),) if name and name not in entry.drops else ())
+    told_by = name and name not in entry.drops and not (kind == WAS and _milder(name, first, figure))
+    return replace(found, figures=((name, last, at),) if told_by else ())
+
+
+def _milder(name: str, first: Figure, last: Figure) -> bool:
+    """Whether the later figure is the better one, or which of the two is can't be told: the former one stays."""
+    unit = first.unit or last.unit
+    both = [replace(one, unit=one.unit or unit or ("" if one.fraction else "mm")).written() for one in (first, last)]
+    try:
+        was, now = (read_measure(one, "length").to("mm").low for one in both)
+    except Misread:
+        return True
+    return now > was if name == inputs.TREAD_DEPTH else now < was
+
+
+def _of_injuries(told: RunTold, sense: Sayer) -> bool:
+    """Whether several readings may as well be the sizes of several injuries."""
+    several = max(sense.injuries.declared, sense.injuries.count) > 1 and len(told.found.figures) > 1
+    return several and inputs.INJURY_SIZE in told.entry.drops and told.found.figures[0][0] == inputs.TREAD_DEPTH
 
 
 def _written(name: str, figure: Figure, unit: str, sense: Sayer) -> str:
-    question = sense.rules.questions.get(name)
+    question = sense.rules.questions.get(name.partition("+")[0])
     if question is None:
         return ""
     if figure.unit or (unit and not figure.fraction):
@@ -153,10 +175,12 @@ def _written(name: str, figure: Figure, unit: str, sense: Sayer) -> str:
     else:
         written, _ = figure_with_unit(figure, question, in_fahrenheit(sense.rules))
     try:
-        read_written(question, written)
+        answer = read_written(question, written)
     except (Misread, ValueError):
         return ""
-    return written
+    most = question.plausible
+    within = most is None or not isinstance(answer, Measure) or answer.to(most.unit).high <= most.high
+    return written if within else ""
 
 
 def _said(found: RunFound, sense: Sayer) -> str:

@@ -131,6 +131,7 @@ HEDGE = re.compile(
     r"|look|sight)|glance"
     r"|by the looks? of|one (?:assumes|presumes|supposes|hopes|thinks|guesses|imagines)"
     rf"|(?:{'|'.join(ASSUMING)}) (?:\w+ ){{1,6}}(?:as|at)(?! (?:all|least|once|the))"
+    r"|call(?:ing|ed)? it|came off an?"
     r"|(?:just |only )?(?:for now|for the moment|for the time being|pending|by default)(?! that)"
     r"|(?:never|not|didn't|haven't) (?:been )?probed?|never had the (?:nail|screw|object|thing) out"
     r"|(?:from|by) memory|by (?:eye|feel|sight)|eyeball(?:ed|ing)?|thumbnail|ballpark|guesstimate"
@@ -222,9 +223,9 @@ ASKS = re.compile(
 )
 ASKS_WITHIN = re.compile(
     r"\b(?:i wonder|wondering|i'd like to know|want to know|wanna know|tell me (?:if|whether|what|how"
-    r"|why)|asking (?:if|whether)"
+    r"|why)|(?:ask(?:s|ed|ing)?|(?<!n't )know|check|see|find out) (?:if|whether)|(?<!know )(?<!sure )(?<!tell )whether"
     r"|does that|is that (?:ok|okay|bad|fine|alright|all right|right|too"
-    r"|enough|allowed|legal|safe)|would that|should i|can i|may i|do i|am i|what if|how about|what about"
+    r"|enough|allowed|legal|safe)|would that|(?:should|can|may|do|could) (?:i|we)|am i|what if|how about|what about"
     r"|isn't it|aren't they"
     r"|doesn't it|is it|will it|could it)\b"
 )

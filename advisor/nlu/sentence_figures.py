@@ -240,6 +240,8 @@ def figure_at(tokens: Sequence[Token], place: int, lexicon: Lexicon) -> Figure |
     first = _inch_and(tokens, place) or number_at(tokens, begin, sign)
     if first is None:
         return None
+    if first.text == "32" and _text(tokens, first.end) in ("nds", "nd"):
+        return None
     if first.text.endswith(" in"):
         return Figure(first.end, first.text.removesuffix(" in"), unit="in")
     open_up = 1 if _text(tokens, first.end) in ("+", "plus") and unit_of(_text(tokens, first.end + 1)) else 0

@@ -460,7 +460,8 @@ def _denied_before(marks: Sequence[Mark]) -> bool:
 def _other_denied(marks: Sequence[Mark]) -> bool:
     """Whether a denial stands ahead with what it denies: it's not the rear [it's the front]."""
     denials = [at for at, mark in enumerate(marks) if mark.has("no")]
-    return bool(denials) and any(not mark.idle for mark in marks[denials[-1] + 1 :])
+    behind = marks[denials[-1] + 1 :] if denials else ()
+    return any(mark.figure is not None or gives_of(mark) or mark.has("asks", "label") for mark in behind)
 
 
 def _told_before(mark: Mark, marks: Sequence[Mark]) -> bool:

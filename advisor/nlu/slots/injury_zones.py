@@ -3,10 +3,8 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
 
 from advisor.model import inputs
-from advisor.nlu.evidence import Piece
 from advisor.nlu.negation_scope import Denial, denial_of
 from advisor.nlu.slots.base import ZONE, Sayer
 from advisor.nlu.tagger import Clause, Mark, beside, gives_of, labels_for
@@ -103,23 +101,6 @@ class ZoneAnswers(Sayer):
             for name in names:
                 self._ask(name, why)
                 clause.take(mark, *clause.having("not-yet", "open"))
-
-    def _hedge(self, clause: Clause, pieces: Sequence[Piece], correcting: bool, before: Clause | None) -> None:
-        hedges = clause.having("perhaps")
-        if not hedges and before is not None and clause.opens in ("and", "&") and clause.sentence == before.sentence:
-            hedges = before.having("perhaps")
-        for piece in pieces:
-            piece.corrected = piece.corrected or correcting
-            hedge = (
-                hedges[0].text
-                if hedges
-                else next(
-                    (word for word in ("maybe", "perhaps", "probably") if word in piece.words.casefold().split()), ""
-                )
-            )
-            if hedge and hedge not in piece.doubt:
-                piece.doubt = "; ".join(text for text in (piece.doubt, f'said with "{hedge}"') if text)
-        clause.take(*clause.having("perhaps", "correction"))
 
 
 def said_well(clause: Clause, part: Mark) -> bool:

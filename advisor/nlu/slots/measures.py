@@ -24,7 +24,7 @@ from advisor.nlu.coreference import Injuries
 from advisor.nlu.evidence import Loose, Piece
 from advisor.nlu.sentence_figures import Figure
 from advisor.nlu.slots.base import Placed, Pressure
-from advisor.nlu.slots.repairs import RepairAnswers
+from advisor.nlu.slots.repairs import RepairAnswers, leads_one
 from advisor.nlu.tagger import Clause, Mark, a_place, beside, gives_of, labels_for, span_of
 from advisor.nlu.tokenizer import CLOCK_TIME, NUMBER_WORDS
 
@@ -579,7 +579,7 @@ class FigureAnswers(RepairAnswers):
         else:
             why = f"{mark.text}: where the injury is, or the time?"
             self._ask(inputs.CLOCK, why)
-            if clause.having("first", "another") or _leads_one(clause):
+            if clause.having("first", "another") or leads_one(clause):
                 self.gathered.say(Piece(inputs.CLOCK, self.clocks_said, mark.text, self._words(mark), hedge=why))
                 self.clocks_said += 1
         clause.take(mark, *clause.having("label") if "o'clock" in mark.text else ())
@@ -662,11 +662,6 @@ def _read_cold(where: Placed) -> bool:
 def _by_now(where: Placed) -> bool:
     """Whether nothing but "now" says of what a figure is."""
     return [label.text for label in where.labels] == ["now"]
-
-
-def _leads_one(clause: Clause) -> bool:
-    """Whether a clause begins with one of several: one at 10 o'clock."""
-    return clause.marks[0].text == "one"
 
 
 def _like_pressures(found: Figure, meant: Figure) -> bool:

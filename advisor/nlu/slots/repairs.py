@@ -36,11 +36,14 @@ class RepairAnswers(Sayer):
         again = clause.opens == "," and clause.sentence == self.repair_sentence and self.repairs == 1
         if named and again and not clause.having("another") and not _counted(named[0], clause):
             self.repairing = 0
+        elif self.repairs_open and not named and not clause.having("thing", "opening") and leads_one(clause):
+            self.repair_turn = min(self.repair_turn + 1, self.repairs)
+            self.repairing = self.repair_turn - 1
         elif named:
             number = _number_of(named[0], clause)
             self.repairing = self.repairs
             self.repairs = min(self.repairs + number, MOST_REPAIRS)
-            self.repairs_open = number > 1
+            self.repairs_open, self.repair_turn = number > 1, self.repairing
             self.repair_sentence = clause.sentence
             for choice in (
                 self.rules.questions[inputs.REPAIR_KIND].choices if inputs.REPAIR_KIND in self.rules.questions else ()
@@ -87,10 +90,11 @@ class RepairAnswers(Sayer):
                 piece.hedge = doubt
 
     def _say_of_repair(self, question: str, written: str, mark: Mark, clause: Clause, doubt: str) -> None:
-        if self.repairs_open and not _all_of(clause):
+        open_ones = self.repairs_open and self.repair_turn <= self.repairing
+        if open_ones and not _all_of(clause):
             self.gathered.ask(question, self.repairing, f'"{mark.text}": of which earlier repair?')
             return
-        places = range(self.repairing, self.repairs) if self.repairs_open else (self.repairing,)
+        places = range(self.repairing, self.repairs) if open_ones else (self.repairing,)
         for place in places:
             self.gathered.say(Piece(question, place, written, self._words(mark), doubt))
         clause.take(mark, *clause.having("all"))
@@ -161,6 +165,11 @@ def _counted(mark: Mark, clause: Clause) -> bool:
     words = [*clause.marks[max(0, place - 2) : place], mark]
     return any(word in NUMBER_WORDS or word in ("a", "an", "the") or word.isdecimal()
                for each in words for word in each.text.split())  # fmt: skip
+
+
+def leads_one(clause: Clause) -> bool:
+    """Whether a clause begins with one of several: one good at 3 o'clock."""
+    return any(mark.text == "one" or mark.has("first", "another") for mark in clause.marks[:2])
 
 
 def _all_of(clause: Clause) -> bool:
