@@ -158,7 +158,14 @@ def _one_each(clauses: Sequence[Clause], sense: ClauseAnswers) -> None:
             if mark.figure is not None and (mark.figure.unit or mark.start not in clause.taken)]  # fmt: skip
     units = {figure.unit for _, figure, _ in told if figure.unit}
     named = {name for mark, _ in marks for each in mark.senses if each.how == "label" for name, _ in each.gives}
-    if many < SEVERAL or len(told) != many or len(units) != 1 or not named <= {inputs.INJURY_SIZE, inputs.CLOCK}:
+    apart = any(mark.text in ("apart", "between", "each") for mark, _ in marks)
+    if (
+        apart
+        or many < SEVERAL
+        or len(told) != many
+        or len(units) != 1
+        or not named <= {inputs.INJURY_SIZE, inputs.CLOCK}
+    ):
         return
     question = sense.rules.questions[inputs.INJURY_SIZE]
     unit = units.pop()
