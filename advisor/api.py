@@ -42,11 +42,15 @@ class CaseJudgement:
 
     def __init__(self, case: Case, judge: Judge, by_numbers: ByNumbers) -> None:
         self.case, self.judge, self._by_numbers = case, judge, by_numbers
+        self._found: AtOnce | Judgement | None = None
 
-    @cached_property
+    @property
     def _stands(self) -> AtOnce | Judgement:
         """What stands: by numbers where that says it, unless all was worked out already."""
-        return (None if "judgement" in self.__dict__ else self._by_numbers.at_once(self.case)) or self.judgement
+        if self._found is None:
+            whole = "judgement" in self.__dict__
+            self._found = (None if whole else self._by_numbers.at_once(self.case)) or self.judgement
+        return self._found
 
     @property
     def verdict(self) -> str:
@@ -81,10 +85,11 @@ class CaseJudgement:
         """Whether no answer that is missing or in doubt could change the verdict."""
         return self._stands.settled
 
-    @cached_property
+    @property
     def missing(self) -> tuple[str, ...]:
         """What is still to be answered, the next question first: `tread-depth`, `injury-size[0]`."""
-        return tuple(labels_of(self._stands.not_given, self.judge.rules))
+        keys = self._stands.not_given
+        return tuple(labels_of(keys, self.judge.rules)) if keys else ()
 
     @cached_property
     def reasons(self) -> list[dict[str, Any]]:

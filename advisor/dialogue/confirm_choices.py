@@ -11,7 +11,8 @@ from advisor.dialogue.proposed_answers import NUMBERS, taken
 from advisor.dialogue.state import Pending
 from advisor.loader.answer_codec import OTHER_NO, OTHER_YES, plain
 from advisor.model.ruleset import CantTellRule, ChoiceText, Node, Question, RuleSet
-from advisor.nlu.part_runs import any_word_of
+from advisor.nlu.part_runs import any_word_of, part_runs_of
+from advisor.nlu.qualifiers import CONTRARY, TAKES_BACK
 
 CONFIRM = Question(
     id="understood",
@@ -62,9 +63,31 @@ _PICKS = re.compile(
 )
 
 
+#: So many words of a line may be its yes.
+_LONGEST_YES = 8
+_WORDS = re.compile(r"[^\s,;.!]+")
+
+
 def agrees(word: str) -> bool:
     """Whether a word agrees with something that waits, and is no number."""
     return word in YES and not word.isdecimal()
+
+
+def yes_and_rest(text: str, rules: RuleSet) -> str | None:
+    """What stands behind a yes, in whatever words people say it; None where a line doesn't begin with one."""
+    runs, words = part_runs_of(rules.phrases), list(_WORDS.finditer(text))[:_LONGEST_YES]
+    for word in reversed(words):
+        if runs.whole(text[: word.end()], "agreed"):
+            return text[word.end() :].strip(" \t,;.!-")
+    return None
+
+
+def takes_some_back(rest: str, rules: RuleSet) -> bool:
+    """Whether what stands behind a yes may take some of it back: an exception, a denial, a question."""
+    words, runs = re.findall(r"[^\W\d_]+(?:'[^\W\d_]+)?", plain(rest)), part_runs_of(rules.phrases)
+    denied = any(runs.whole(" ".join(words[place:]), "denial") for place in range(len(words)))
+    taken_back = words[:1] and words[0] in CONTRARY | TAKES_BACK
+    return bool("?" in rest or denied or taken_back or runs.within(rest, "exception"))
 
 
 def begins_with_yes(text: str) -> bool:

@@ -92,14 +92,15 @@ def kept(recorder: Recorder | None, consultation: Consultation) -> list[Message]
     """Keeps the consultation as it stands; gives what is to be said."""
     if recorder is None:
         return []
-    judgement = consultation.judgement if consultation.ask is None else None
+    ask, state = consultation.ask, consultation.state
+    judgement = consultation.judgement if ask is None else None
     if judgement is not None and not consultation.day_looked_up:
         _remember_the_day(recorder, consultation)
-    heard = consultation.pending.lines if consultation.pending else ()
-    work = work_data(consultation.work)
-    finished = consultation.ask is not None or at_its_end(consultation)
-    said = _notes(recorder.keep(consultation.saved, judgement, consultation.notes, work, heard, finished))
-    if consultation.state.kept_as != recorder.consultation:
+    heard = state.pending.lines if state.pending else ()
+    work = work_data(state.work) if state.work.begun else None
+    finished = ask is not None or at_its_end(consultation)
+    said = _notes(recorder.keep(state.saved, judgement, state.notes, work, heard, finished))
+    if state.kept_as != recorder.consultation:
         consultation.become(replace(consultation.state, kept_as=recorder.consultation))
     code = str(consultation.case.answers.get(consultation.judge.rules.question_now(CODE), ""))
     if code and code != consultation.state.looked_up and not recorder.casing:

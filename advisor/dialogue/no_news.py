@@ -16,9 +16,8 @@ from advisor.model.lexicon_entries import Phrases, folded
 from advisor.model.problems import Misread
 from advisor.model.ruleset import Question, RuleSet
 from advisor.nlu.part_runs import PartRuns, part_runs_of
+from advisor.nlu.what_weighs import NO_NEWS
 
-#: What a part is, by its words, that tells nothing bad: some of the tire is well, or not there what could be bad.
-NO_NEWS = ("well", "absent")
 _COMMAS = re.compile(r"(\s*[,;]\s+|\s*;\s*|,(?=\D)|(?<=[^\W\d_])\.\s+|\n+)")
 _AND = re.compile(r"\s+and\s+", re.I)
 #: A figure, with its unit or without, and what stands behind it with no comma.

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from advisor.loader.answer_codec import NONE_WORDS, YES_OR_NO, plain
 from advisor.model.problems import shown
+from advisor.nlu.what_weighs import weighs
 
 if TYPE_CHECKING:
     from advisor.model.lexicon_entries import Phrases
@@ -27,6 +28,19 @@ MOST_WORDS_KEPT = 200
 SAID_IN_DOUBT = "said in doubt: "
 #: Ahead of a note typed as such, in which something of the tire was heard.
 NOTED_ONLY = "noted, not counted: "
+#: Ahead of what a question took to be so on this tire, and that was neither said nor denied.
+ASKED_OF = "asked of, and not said: "
+#: Ahead of what a question took to be so, once it was said or denied.
+ASKED_AND_SAID = "asked of, and said since: "
+#: Words of something bad that are asked about in general as often as not.
+WEAK = frozenset(
+    {"deep", "side", "sides", "edge", "edges", "front", "run", "repair", "repairs", "repaired", "plug", "plugs",
+     "patch", "outside", "wear", "outer", "big", "bigger", "low", "flat", "open", "old", "water", "steel", "steer",
+     "heat", "heavy", "both", "two", "three", "several", "another", "sealant", "worst", "worse", "bad", "unsafe",
+     "slow", "age", "puncture", "punctures", "grooves", "sidewall", "shoulder", "cord", "cords", "plies", "wire",
+     "wires", "fabric", "bolts", "weld", "retreaded", "regrooved", "scrap", "sharp", "shallow", "mileage",
+     "pulled", "weak"}
+)  # fmt: skip
 #: So many of them stand on the card; all are among the notes.
 MOST_LOST_SHOWN = 3
 #: A shorter word alone is a slip of a key more often than news of the tire.
@@ -34,23 +48,6 @@ SHORTEST_WORD = 4
 #: A slip on so many letters still makes the same word.
 LETTERS_TO_SLIPS = 3
 _WORD = re.compile(r"[^\W\d_]+")
-#: The classes of words that may put in doubt what stands beside them, or say that there is more, or of a part only.
-DOUBTFUL = ("doubtful", "partial")
-#: The classes of words that tell nothing by themselves.
-EVERYDAY = (
-    "everyday",
-    "harmless",
-    "courtesy",
-    "people",
-    "tool",
-    "well-kept",
-    "how",
-    "looked",
-    "occasion",
-    "being",
-    "whole",
-)
-_WITH_MARK = re.compile(r"[^\W\d_]+(?:['’][^\W\d_]+)?")
 _FIGURE = re.compile(r"\d+(?:[.,/]\d+)*")
 
 
@@ -70,6 +67,13 @@ def tells_something(text: str, ended: bool, phrases: Phrases, measured: bool = F
     from advisor.dialogue.no_news import is_no_news
 
     return not is_no_news(text, phrases)
+
+
+def tells_besides(rest: str, phrases: Phrases) -> bool:
+    """Whether what stands in a line beside words that are asked back may have told something too."""
+    return bool(rest.strip()) and (
+        any(len(word) >= SHORTEST_WORD for word in _WORD.findall(rest)) or weighs(rest, phrases)
+    )
 
 
 def noted_only(heard: Heard, words: str) -> str:
@@ -111,29 +115,26 @@ def lost_lines(notes: Iterable[str], repair: bool = False) -> tuple[str, ...]:
     return tuple(lost)
 
 
+def asked_of(notes: Iterable[str]) -> tuple[str, ...]:
+    """What questions took to be so on this tire, and that was neither said nor denied since."""
+    kept: dict[str, None] = {}
+    for note in notes:
+        if note.startswith(ASKED_OF):
+            kept[note.removeprefix(ASKED_OF)] = None
+        elif note.startswith(ASKED_AND_SAID):
+            kept.pop(note.removeprefix(ASKED_AND_SAID), None)
+    return tuple(kept)
+
+
+def named_bad(words: str, telling: Collection[str]) -> set[str]:
+    """The words of a question that name what is bad; where there are none, those that are asked about in general."""
+    found = {word for word in _WORD.findall(words.casefold()) if word in telling}
+    return found - WEAK or found
+
+
 def _tells(words: str) -> bool:
     """Whether words left of a sentence may tell something: a figure, capitals, a word of three letters."""
     return bool(_FIGURE.search(words)) or any(len(word) > 2 or word.isupper() for word in _WORD.findall(words))
-
-
-def weighs(words: str, phrases: Phrases) -> bool:
-    """Whether words may tell of something bad: a figure, a word that tells so, one of doubt, an uncommon one."""
-    from advisor.nlu.qualifiers import ALTERS
-    from advisor.nlu.scope_words import HEDGE, NOT_LOOKED, OTHER_TIME, OTHERS_WORD, ROUGHLY, SUPPOSED
-
-    text = plain(words)
-    found = set(_WITH_MARK.findall(text.replace("’", "'")))
-    everyday = {said for name in EVERYDAY for said in phrases.classes.get(name, ())}
-    doubts = (ALTERS, HEDGE, NOT_LOOKED, OTHER_TIME, OTHERS_WORD, ROUGHLY, SUPPOSED)
-    return bool(
-        "?" in words
-        or _FIGURE.search(text)
-        or not found.isdisjoint(phrases.telling)
-        or any(not found.isdisjoint(phrases.classes.get(name, ())) for name in DOUBTFUL)
-        or not found
-        or any(word.removesuffix("'s") not in everyday for word in found)
-        or any(doubt.search(text) for doubt in doubts)
-    )
 
 
 def typed_anew(notes: Sequence[str], text: str, telling: Collection[str]) -> tuple[str, ...]:
@@ -163,9 +164,10 @@ def said_first(notes: Sequence[str], phrases: Phrases, repair: bool = False) -> 
     Of a `repair` words that by themselves tell nothing bad stand at the end (`said_besides`): what is said of every
     line is read of none.
     """
-    lost = tuple(line for line in lost_lines(notes, repair) if not repair or weighs(line, phrases))
+    lost = tuple(line for line in lost_lines(notes, repair) if not repair or _weighs(line, notes, phrases))
     noted = (note.removeprefix(NOTED_ONLY) for note in notes if note.startswith(NOTED_ONLY))
     both = (
+        ("You asked about this, and did not say whether it is so", asked_of(notes) if repair else ()),
         ("Not understood, so not counted", lost),
         ("Noted, not counted", tuple(dict.fromkeys(noted))),
     )
@@ -175,8 +177,13 @@ def said_first(notes: Sequence[str], phrases: Phrases, repair: bool = False) -> 
 
 def said_besides(notes: Sequence[str], phrases: Phrases) -> str:
     """What the card of a repair says at the end of what to do: words not understood that by themselves tell nothing."""
-    lost = [line for line in lost_lines(notes, repair=True) if not weighs(line, phrases)]
+    lost = [line for line in lost_lines(notes, repair=True) if not _weighs(line, notes, phrases)]
     return f"Also said, and not understood: {_last(lost)}." if lost else ""
+
+
+def _weighs(line: str, notes: Sequence[str], phrases: Phrases) -> bool:
+    """Whether a line may tell of something bad; the words left of a sentence may do so of what else it names."""
+    return weighs(line, phrases, named=f"{PART_NOT_COUNTED}{line}" in notes)
 
 
 def _last(lines: Sequence[str]) -> str:

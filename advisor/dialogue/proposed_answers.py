@@ -7,7 +7,7 @@ from collections.abc import Container, Iterable, Sequence
 
 from msgspec.structs import replace
 
-from advisor.dialogue.not_counted import SAID_IN_DOUBT, weighs
+from advisor.dialogue.not_counted import SAID_IN_DOUBT
 from advisor.engine.templates import value_in_words
 from advisor.loader.answer_codec import NONE_WORDS, read_typed, words_for
 from advisor.model.case import CANT_TELL, Answer, Case, Choice, Choices, Key, Readings
@@ -20,6 +20,7 @@ from advisor.nlu.qualifiers import ALTERED, ALTERS, ONE_PLACE
 from advisor.nlu.result import Heard, Understood
 from advisor.nlu.scope_words import HEDGE, ROUGHLY
 from advisor.nlu.slots.measures import WHICH_PRESSURE
+from advisor.nlu.what_weighs import weighs
 from advisor.wording.blocks import Block, Said
 from advisor.wording.verdict_card import question_in_words
 
@@ -262,7 +263,7 @@ def _settled(noted: re.Match[str], case: Case, key: Key | None, rules: RuleSet) 
         return _closed(noted["words"], stands, question)
     if value == value_in_words(stands, question):
         runs, quoted = part_runs_of(rules.phrases), _QUOTED.findall(noted["why"])
-        alters = any(weighs(words, rules.phrases) and not runs.whole(words, "closing") for words in quoted)
+        alters = any(weighs(words, rules.phrases, named=True) and not runs.whole(words, "closing") for words in quoted)
         altered = noted["why"].startswith(ALTERED) and alters
         left_open = altered or _LEAVES_OPEN in noted["why"] or _tells_bad(noted["why"], rules)
         return not left_open or stands == _worst(question)

@@ -111,12 +111,15 @@ class SeenByTests:
 class Looked:
     """What a test looks at, at one place: for each name the value that stands for its class there."""
 
+    __slots__ = ("memo",)
+    trails = ()
+
     def __init__(self, looks: Mapping[str, Look]) -> None:
-        self._looks = looks
+        self.memo = looks
 
     def look(self, name: str) -> Look:
         """As `Facts.look`."""
-        return self._looks.get(name, _NOTHING)
+        return self.memo.get(name, _NOTHING)
 
 
 _NOTHING: Look = None, frozenset()

@@ -75,6 +75,7 @@ PART_KINDS = (
     "closing",
     "there-is",
     "yes-again",
+    "agreed",
     "denial",
     "exception",
     "affirmed",

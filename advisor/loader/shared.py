@@ -41,6 +41,7 @@ _WORDING = frozenset(
     | {"headline", "do-now", "tell-driver", "tell-driver-by", "failed", "leave"}
 )
 _HOMES = {"grave-ending": "endings", "repair-ending": "endings", "testable-limit": "limits"}
+_HOMES |= {"time-limit": "limits", "time-value": "values"}
 
 #: An entry: its file, its id.
 _Entry = tuple[str, str]

@@ -20,6 +20,7 @@ from advisor.nlu.evidence import Gathered, Piece
 from advisor.nlu.factuality import asked_in, tells_nothing
 from advisor.nlu.qualifiers import ALTERED, CONTRARY, MEASURED, Tail, strange, tails
 from advisor.nlu.scope_words import (
+    CARRYING,
     HEDGE,
     LEADING,
     LOCAL,
@@ -134,7 +135,7 @@ class Scope:
             if clause.opens in CONTRARY:
                 word = denials = ""
             hedge, other = _found(HEDGE, text), _others_word(clause, text)
-            word = word or other
+            word = word or other or _found(CARRYING, text)
             stand.every = stand.every or hedge or word or ahead or _of_wheel(clause)
             ahead = hedge if id(clause) not in self._told else ""
             stand.meant = _meant(clause)

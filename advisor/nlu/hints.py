@@ -81,7 +81,7 @@ LEFT = frozenset({"left", "remaining"})
 READ, LEAST_READ = frozenset({"at", "had", "reads", "read", "got", "says", "said", "showed", "shows"}), 15
 #: What a question may name of the tire at hand, and the word class of one that asks what holds of any tire.
 OF_RULES = "of-rules"
-ASKED_OF = frozenset({ZONE, inputs.VEHICLE, inputs.WHEEL_POSITION, inputs.FINDINGS, inputs.INSIDE_SIGNS})
+NAMED_ASKING = frozenset({ZONE, inputs.VEHICLE, inputs.WHEEL_POSITION, inputs.FINDINGS, inputs.INSIDE_SIGNS})
 #: Right ahead of a figure these tell how much is gone.
 GONE = frozenset({"lost", "lose", "loses", "losing", "drops", "dropping"})
 #: So many injuries at least are told of in turn.
@@ -390,7 +390,7 @@ def _in_questions(
             said = sense.line[sense.tokens[start].start : sense.tokens[stop - 1].end]
             why = f'"{said}", in a question'
             hint = Hint((name, TIRE if question.over == "tire" else 0), choice, said, False, clause, why, (start, stop))
-            if name in ASKED_OF and not helps(question, Piece(name, 0, choice, said)):
+            if name in NAMED_ASKING and not helps(question, Piece(name, 0, choice, said)):
                 yield hint
 
 

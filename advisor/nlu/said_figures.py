@@ -30,6 +30,8 @@ from advisor.nlu.word_runs import RunFound, WordRun
 
 #: A figure that was so, or is that of another tire, and the one that is so now of the same: was <was>, now <is>.
 WAS, THEIRS, IS = "was", "theirs", "is"
+#: Behind one of these "one" is a thing, and no number.
+POINTED = frozenset({"this", "that", "the", "other", "each", "which", "old", "new", "last", "next"})
 #: What a bare figure is mostly taken for.
 _BARE = (inputs.FOUND_PRESSURE, inputs.INJURY_SIZE)
 _CHANGED = (ZONE, inputs.WHEEL_POSITION, inputs.VEHICLE)
@@ -89,7 +91,8 @@ def _figures(clauses: Sequence[Clause], words: Sequence[str]) -> dict[int, tuple
     found = {mark.start: (mark.figure, mark.end) for mark in marks if mark.figure}
     within = {at for mark in marks for at in range(mark.start, mark.end)}
     for at, word in enumerate(words):
-        if word in NUMBER_WORDS and at not in within:
+        pointed = word == "one" and at > 0 and words[at - 1] in POINTED
+        if word in NUMBER_WORDS and at not in within and not pointed:
             found[at] = (Figure(at + 1, str(NUMBER_WORDS[word])), at + 1)
     return found
 

@@ -10,10 +10,8 @@ Run: python tests/bench/one_table.py [--quick]
 
 from __future__ import annotations
 
-import cProfile
 import csv
 import json
-import pstats
 import resource
 import statistics
 import subprocess
@@ -30,6 +28,7 @@ sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 import pyarrow
 from floors import TODAY, cases, engine_table, flat, if_else, table
 from made_up_rules import grown
+from one_answer import counted_twice
 from pyarrow.parquet import write_table
 from ratio import noted
 
@@ -146,57 +145,28 @@ AIMS_JUDGE = tuple(AIMS)[:2]
 
 
 def one_answer(found: Found, rounds: int) -> None:
-    """From the line that was read to the next question's text: seconds and calls, median over a consultation."""
+    """From a line of a demo that was read to the next question, in seconds; calls as `one_answer.py` has them."""
     root = Path(__file__).resolve().parents[2] / "transcripts_demo" / TRANSCRIPT
     typed = [text for _, text in read_transcript(root.read_text(encoding="utf-8"), root.name).typed]
     base = load_rule_set(find_rule_set("us-road"))
     for times in TIMES:
         judge = Rules(grown(base, times), TODAY).judge_of_rules
-        taken = [each for _ in range(rounds) for each in _answers(judge, typed, _stopwatch())]
+        taken = [each for _ in range(rounds) for each in _answers(judge, typed)]
         found.add("one typed answer until the next question", times, statistics.median(taken))
-        if times == 1:
-            calls = sorted(_answers(judge, typed, _counter()))
-            print(f"calls from an answer to the next question: median {statistics.median(calls):,.0f}, "
-                  f"least {calls[0]:,.0f}, most {calls[-1]:,.0f}")  # fmt: skip
-            noted("one typed answer until the next question", statistics.median(calls), "calls", 500)
+    counted_twice()
 
 
-Meter = tuple[Callable[[], None], Callable[[], float]]
-
-
-def _stopwatch() -> Meter:
-    begun = [0.0]
-    return lambda: begun.__setitem__(0, time.process_time()), lambda: time.process_time() - begun[0]
-
-
-def _counter() -> Meter:
-    """Counts calls of functions written in Python; those of the interpreter's own are not among them."""
-    profile: list[cProfile.Profile] = []
-
-    def start() -> None:
-        profile[:] = [cProfile.Profile()]
-        profile[0].enable()
-
-    def stop() -> float:
-        profile[0].disable()
-        calls: dict[tuple[str, int, str], tuple[int, int]] = pstats.Stats(profile[0]).stats  # type: ignore[attr-defined]
-        return float(sum(each[1] for (file, _, _), each in calls.items() if file != "~"))
-
-    return start, stop
-
-
-def _answers(judge: Any, typed: list[str], meter: Meter) -> list[float]:
-    """What the meter says of each answer that is followed by another question."""
-    start, stop = meter
-    measures: list[float] = []
+def _answers(judge: Any, typed: list[str]) -> list[float]:
+    """The seconds of each answer that is followed by another question."""
+    begun, measures = [0.0], list[float]()
 
     def lines() -> Iterator[str]:
         for place, text in enumerate(typed):
             if place:
-                measures.append(stop())
+                measures.append(time.process_time() - begun[0])
             yield text
 
-    for _ in converse(Consultation(judge, TODAY), lines(), lambda _: start()):
+    for _ in converse(Consultation(judge, TODAY), lines(), lambda _: begun.__setitem__(0, time.process_time())):
         pass
     return measures
 

@@ -309,3 +309,37 @@ def test_all_looked_at_and_none_answers_that_nothing_is_there_of_running_low(lin
     low = "225/45R17 car, nail in the crown, 3 mm, 26 of 33 psi, tread 5 mm, off, no old repairs, no sealant"
     consultation, said = talk(low, "tubeless, first tread, DOT 2222, not run-flat", line, rules="uk-road")
     assert stands(consultation, "run-low-inside") == "none", said
+
+
+ASKED_OF = "tubeless, perhaps a bulge"
+
+
+@pytest.mark.parametrize(
+    "line",
+    ["yes, that's it", "yep, spot on", "yes boss", "aye that's right", "yeah go on", "correct", "y",
+     "ok mate, carry on", "right, that is what i said", "yes, all good, thanks"],
+)  # fmt: skip
+def test_a_yes_in_peoples_words_is_a_yes(line: str) -> None:
+    consultation, said = talk(ASKED_OF, line)
+    assert consultation.pending is None and stands(consultation, "tube") == "tubeless", said
+    assert not any("not understood" in note for note in consultation.notes)
+
+
+@pytest.mark.parametrize("line", ["ja, das stimmt so", "genau, danke", "stimmt"])
+def test_a_yes_is_heard_in_the_words_of_the_rule_set(line: str) -> None:
+    consultation, said = talk("schlauchlos, vielleicht 2 bar", line, rules="de-road")
+    assert consultation.pending is None and stands(consultation, "tube") == "tubeless", said
+    assert not any("not understood" in note for note in consultation.notes)
+
+
+@pytest.mark.parametrize("rest", ["and customer paces about", "and it's got a wobble to it", "the thing shimmies"])
+def test_what_nothing_is_made_of_behind_a_yes_is_kept(rest: str) -> None:
+    consultation, said = talk(ASKED_OF, f"yes {rest}")
+    assert stands(consultation, "tube") == "tubeless", said
+    assert any(rest in note for note in consultation.notes) and rest in said
+
+
+@pytest.mark.parametrize("line", ["yes but it shimmies", "yes?", "yes, except the wobble", "yes not really"])
+def test_what_may_take_a_yes_back_is_none(line: str) -> None:
+    consultation, said = talk(ASKED_OF, line)
+    assert consultation.pending is not None and not stands(consultation, "tube"), said

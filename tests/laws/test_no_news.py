@@ -14,6 +14,7 @@ from advisor.loader.ruleset_loader import find_rule_set, load_rule_set
 from advisor.model.problems import Problems
 from advisor.model.ruleset import Verdict
 from advisor.nlu.part_runs import part_runs_of
+from advisor.nlu.what_weighs import weighs
 from tests.laws.ledger import judge_of
 from tests.laws.talking import CAR, TRUCK, said_where_asked
 from tests.whole_rules import whole_copy
@@ -180,6 +181,27 @@ DOUBTS = (
 )  # fmt: skip
 def test_good_words_of_the_wrong_thing_are_news(said: str) -> None:
     assert not is_no_news(said, judge_of("us-road").rules.phrases)
+
+
+@pytest.mark.parametrize(
+    "said",
+    ["sun out at last", "my apprentice on the phone to the bank", "solution has gone off nice and tacky", "torque wrench out",
+     "stitched the patch from the center to the edges", "gloves on", "hold on a tick", "the radio and the kettle",
+     "she'll be happy with that", "using a slow speed buffer", "measured with the end of a caliper"],
+)  # fmt: skip
+def test_what_stands_beside_the_tire_does_not_weigh(said: str) -> None:
+    assert not weighs(said, judge_of("us-road").rules.phrases)
+
+
+@pytest.mark.parametrize(
+    "said",
+    ["it hums", "fibres all over", "a gribbled thing", "liner is mush", "patch won't stick to the cement",
+     "cement has gone to jelly", "stitched the patch but one edge", "thingumajig in there", "one spot of gloop",
+     "heard it whistle", "sepration at teh belt", "smells of diesel", "the boss reckons it ran flat", "mush",
+     "three of them", "torque wrench 80", "radio says 5", "kettle?"],
+)  # fmt: skip
+def test_what_may_be_of_the_tire_weighs(said: str) -> None:
+    assert weighs(said, judge_of("us-road").rules.phrases)
 
 
 @pytest.mark.parametrize("name", ["us-road", "uk-road", "de-road"])

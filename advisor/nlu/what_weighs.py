@@ -1,0 +1,115 @@
+"""Whether words that nothing was made of may tell of something bad, or only of what stands beside the tire."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable
+
+from advisor.loader.answer_codec import plain
+from advisor.model.lexicon_entries import Phrases
+from advisor.nlu.part_runs import PartRuns, part_runs_of
+from advisor.nlu.result import Heard
+from advisor.nlu.scope_words import DENYING, HEDGE, NOT_LOOKED, OTHER_TIME, OTHERS_WORD, ROUGHLY, SUPPOSED
+
+#: What a part is, by its words, that tells nothing bad: some of the tire is well, or not there what could be bad.
+NO_NEWS = ("well", "absent")
+#: The classes of words that may put in doubt what stands beside them, or say that there is more, or of a part only.
+DOUBTFUL = ("doubtful", "partial")
+#: The class of those among them that do so only where the tire or a part of it is named.
+_PASSING = "passing"
+#: The classes of parts of a tire, of its places and of what injures it.
+_PARTS = ("tire-part", "injury", "place", "somewhere")
+#: The class of words for all of it.
+_ALL_OF_IT = "all-of-it"
+#: What stands for one of them, with more said of it behind.
+_TIRE = frozenset({"it", "it's", "its", "it'd", "it'll", "they", "they're", "that", "this", "one"})
+#: The classes of words that tell nothing by themselves.
+EVERYDAY = (
+    "everyday",
+    "harmless",
+    "courtesy",
+    "people",
+    "tool",
+    "well-kept",
+    "how",
+    "looked",
+    "occasion",
+    "being",
+    "whole",
+)
+_CLAUSES = re.compile(r"[,;]\s*|(?<=[^\W\d_])[.!]\s+|\n+")
+_WITH_MARK = re.compile(r"[^\W\d_]+(?:['’][^\W\d_]+)?")
+_FIGURE = re.compile(r"\d+(?:[.,/]\d+)*")
+#: What an uncommon word ends in that says how something is; of so few words the tire is what they are said of.
+_SAYS_HOW, _OF_IT_WITHOUT_A_WORD = re.compile(r"(?:ed|ing|y|ish|en)$"), 2
+#: From so many letters on, one that is off makes no other word of one that tells of something bad.
+_FEWEST_LETTERS = 6
+
+
+def weighs(words: str, phrases: Phrases, named: bool = False) -> bool:
+    """Whether words may tell of something bad: a figure, a word that tells so, one of doubt, an uncommon one of the
+    tire; clause by clause. `named`: they are words of a clause that names it.
+    """
+    runs = part_runs_of(phrases)
+    clauses = [each for each in _CLAUSES.split(words.replace("’", "'").casefold()) if each.strip()]
+    return "?" in words or not clauses or any(_may_tell(each, phrases, runs, named) for each in clauses)
+
+
+def _may_tell(clause: str, phrases: Phrases, runs: PartRuns, named: bool) -> bool:
+    if runs.made_up(clause, *NO_NEWS) or runs.whole(clause, "closing"):
+        return False
+    words = _WITH_MARK.findall(clause)
+    found, classes = set(words), phrases.classes
+    if not found or _FIGURE.search(clause) or not found.isdisjoint(phrases.telling) or _is_near(found, phrases):
+        return True
+    if any(doubt.search(clause) for doubt in (HEDGE, NOT_LOOKED, OTHERS_WORD, SUPPOSED)):
+        return True
+    doubtful = {said for name in DOUBTFUL for said in classes.get(name, ())}
+    passing = set(classes.get(_PASSING, ()))
+    if not found.isdisjoint(doubtful - passing):
+        return True
+    everyday = {said for name in EVERYDAY for said in classes.get(name, ())} | passing
+    unknown = [word for word in found if word.removesuffix("'s") not in everyday]
+    if unknown and (len(words) <= _OF_IT_WITHOUT_A_WORD or any(_SAYS_HOW.search(word) for word in unknown)):
+        return True
+    named = named or any(f" {where} " in f" {clause} " for where in classes.get(_ALL_OF_IT, ()))
+    if not named and not _names_tire(words, found, phrases):
+        return False
+    from advisor.nlu.qualifiers import ALTERS
+
+    return bool(
+        unknown
+        or not found.isdisjoint(doubtful)
+        or any(doubt.search(clause) for doubt in (ALTERS, OTHER_TIME, ROUGHLY))
+    )
+
+
+def _names_tire(words: list[str], found: set[str], phrases: Phrases) -> bool:
+    """Whether a clause names the tire or a part of it, or a word stands for it that more is said of."""
+    parts = {word for name in _PARTS for word in phrases.classes.get(name, ())} - _TIRE
+    at = next((place for place, word in enumerate(words) if word in _TIRE), len(words))
+    return at < len(words) - 1 or not parts.isdisjoint({word.removesuffix("'s") for word in found})
+
+
+def _is_near(found: Iterable[str], phrases: Phrases) -> bool:
+    """Whether a word is one with a slip in it that tells of something bad."""
+    from rapidfuzz.distance import OSA
+
+    known = {said for name in EVERYDAY for said in phrases.classes.get(name, ())} | phrases.ordinary
+    unknown = [word for word in found if len(word) >= _FEWEST_LETTERS and word not in known]
+    return any(
+        OSA.distance(word, bad, score_cutoff=1) <= 1
+        for word in unknown
+        for bad in phrases.telling
+        if abs(len(word) - len(bad)) <= 1 and len(bad) >= _FEWEST_LETTERS
+    )
+
+
+def may_tell(heard: Heard, words: str, phrases: Phrases) -> bool:
+    """Whether a remark beside a tick may tell of the tire: anything heard in it, or a word that tells or doubts."""
+    if heard.understood or heard.proposed or heard.asks_back or heard.passed_over:
+        return True
+    unknown = {word.casefold() for word in heard.not_understood}
+    every = _WITH_MARK.findall(plain(words).replace("’", "'"))
+    known = " ".join(word for word in every if word not in unknown or word in DENYING or word.endswith("n't"))
+    return "?" in words or bool(_FIGURE.search(words)) or bool(known and weighs(known, phrases))
