@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 from advisor.model import inputs
 from advisor.nlu.negation_scope import presupposed
+from advisor.nlu.qualifiers import CONTRARY
 from advisor.nlu.scope_words import ASKS, ASKS_WITHIN, TAGS
 from advisor.nlu.tagger import Clause, Mark, gives_of
 from advisor.nlu.tokenizer import CLOCK_TIME
@@ -61,6 +62,10 @@ def _closed(clause: Clause, closed: str) -> str:
     """Why the rest of the sentence counts for nothing, or an empty text."""
     if closed == "elsewhere" and any(_comes_back(mark, clause) for mark in clause.having("back-to")):
         closed = ""
+    if closed == "thought" and clause.opens in CONTRARY:
+        closed = ""
+    if any(mark.text.startswith("thought") for mark in clause.having("supposed")):
+        return "thought"
     supposed = [mark for mark in clause.having("supposed", "unsafe") if not (mark.text == "would" and _asks(clause))]
     if closed == "supposed" or supposed:
         return "supposed"

@@ -260,6 +260,8 @@ def _unplain(clause: Clause, inside: bool) -> str:
     words = [word for mark in clause.marks for word in mark.text.split()]
     both = bool({"inside", "both"} & set(words))
     for mark in clause.marks[_begin(clause) :]:
+        if not (inside or both) and any(name == inputs.INJURY_ZONE for name, _ in gives_of(mark)):
+            return mark.text
         if _understood(mark) or mark.start in clause.taken:
             continue
         for word in mark.text.split():
@@ -287,7 +289,7 @@ def _begin(clause: Clause) -> int:
 def _understood(mark: Mark) -> bool:
     if mark.kind in ("figure", "print", CLOCK_TIME, "item", "break"):
         return True
-    return bool(gives_of(mark)) or mark.has("label", "thing", "opening", "repair", "repair-doubtful", "repair-named")
+    return bool(gives_of(mark)) or mark.has("label", "thing", "opening", "repair-named")
 
 
 def helps(question: Question, piece: Piece) -> bool:
@@ -398,6 +400,8 @@ def _why(question: Question, piece: Piece, stand: Stand) -> str:
         return ""
     if stand.helpful:
         return stand.helpful
+    if question.id == inputs.RUN_LOW and not _denying(piece):
+        return f'"{piece.words}": and no way on it at all?'
     clause = piece.clause
     if not isinstance(clause, Clause):
         return ""

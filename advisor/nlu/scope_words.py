@@ -14,7 +14,7 @@ DEFINITE = frozenset(
 )
 #: May stand between such a word, or a denial, and the thing.
 PLAIN_ADJECTIVES = frozenset(
-    {"visible", "exposed", "showing", "single", "loose", "earlier", "old", "older", "previous", "prior", "existing"}
+    {"visible", "exposed", "showing", "single", "earlier", "old", "older", "previous", "prior", "existing"}
 )
 #: A place that a thing is named by: what stands behind one is there, or may be.
 PLACING = frozenset(

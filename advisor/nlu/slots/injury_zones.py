@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 from advisor.model import inputs
 from advisor.nlu.negation_scope import Denial, denial_of
 from advisor.nlu.slots.base import ZONE, Sayer
@@ -10,7 +12,10 @@ from advisor.nlu.tokenizer import CLOCK_TIME
 
 ARTICLES = frozenset({"the", "a", "its", "his", "my", "right", "just", "well"})
 _LEADING = frozenset({"in", "into", "it's", "is", "it", "one"})
-_GOOD = frozenset({"fine", "good", "ok", "okay", "well"})
+#: Behind the name of a part, with no injury named, these say that nothing is wrong with it.
+_WELL = re.compile(
+    r"\b(?:fine|good|ok|okay|alright|all right|sound|intact|perfect|undamaged|unmarked)\b(?! \d)|\bwell$"
+)
 
 
 class ZoneAnswers(Sayer):
@@ -27,8 +32,7 @@ class ZoneAnswers(Sayer):
         if findings and not nouns:
             return []
         ahead = follows is not None and bool(follows.having("thing", "opening")) and follows.sentence == clause.sentence
-        behind = clause.marks[clause.marks.index(found[-1]) + 1 :]
-        if not nouns and any(mark.text.split()[-1] in _GOOD for mark in behind):
+        if not nouns and said_well(clause, found[-1]):
             return []
         about_injury = bool(nouns) or _tells_of_injury(clause)
         counted = []
@@ -99,6 +103,12 @@ class ZoneAnswers(Sayer):
                 clause.take(mark, *clause.having("not-yet", "open"))
 
 
+def said_well(clause: Clause, part: Mark) -> bool:
+    """Whether a clause says of a part of the tire that it is well: bead all right."""
+    behind = " ".join(mark.text for mark in clause.marks[clause.marks.index(part) + 1 :])
+    return bool(_WELL.search(behind)) and not clause.having("no")
+
+
 def _tells_of_injury(clause: Clause) -> bool:
     """Whether a clause names where the injury is, how deep it goes or how it leans."""
     said = {question for mark in clause.marks for question, _ in gives_of(mark, "said")}
@@ -122,9 +132,7 @@ def _by_itself(mark: Mark, clause: Clause) -> bool:
     """Whether a zone stands for where the injury is with no injury named: shoulder, 5 mm; it's in the shoulder."""
     place = clause.marks.index(mark)
     ahead = [each for each in clause.marks[:place] if each.text not in ARTICLES]
-    if clause.having("road", "repair-named", "no") or any(
-        each.text.split()[-1] in _GOOD for each in clause.marks[place:]
-    ):
+    if clause.having("road", "repair-named", "no"):
         return False
     strange = any(
         each.kind in ("word", "sign")

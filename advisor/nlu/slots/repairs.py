@@ -103,8 +103,19 @@ class RepairAnswers(Sayer):
         """Whether a clock position is that of an earlier repair; then it is taken."""
         if self.repairing < 0 or clause.having("time-of-day"):
             return False
+        index = self.clocks_of_repairs()
+        if (self.repairs_open or index) and index < MOST_REPAIRS and not clause.having("correction"):
+            self.repairs = max(self.repairs, index + 1)
+            why = f"{mark.text}: of one of the earlier repairs?"
+            self.gathered.say(Piece(inputs.REPAIR_CLOCK, index, mark.text, self._words(mark), hedge=why))
+            clause.take(mark)
+            return True
         self._say_of_repair(inputs.REPAIR_CLOCK, mark.text, mark, clause, "")
         return True
+
+    def clocks_of_repairs(self) -> int:
+        """Of how many earlier repairs the place on the clock was told so far."""
+        return sum(piece.question == inputs.REPAIR_CLOCK for piece in self.gathered.pieces)
 
     def _repair_figure(
         self, mark: Mark, clause: Clause, question: str, written: str, why: str, labels: Sequence[Mark]

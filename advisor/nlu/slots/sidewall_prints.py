@@ -9,7 +9,7 @@ from advisor.domain.sidewall.parser import read_sidewall
 from advisor.model import inputs
 from advisor.model.case import TIRE
 from advisor.nlu.evidence import Piece
-from advisor.nlu.tagger import Clause, Mark
+from advisor.nlu.tagger import Clause, Mark, gives_of
 from advisor.nlu.tokenizer import SIZE, Token
 
 _WEEK = re.compile(r"(?:0[1-9]|[1-4]\d|5[0-3])\d\d")
@@ -19,6 +19,8 @@ _LAST_WEEK = 53
 #: By itself such a word may be of another day than the tire's.
 _DATES = frozenset({"date", "dates"})
 _RANGE = re.compile(r"lr([a-hj-n])")
+#: A load index and a speed symbol that a size was read without.
+_MORE = re.compile(r"[\s,(]*\d{2,3}(?:\s*/\s*\d{2,3})?\s*[ABDEG-HJ-NP-Y]\b", re.IGNORECASE)
 _BEHIND_SIZE = re.compile(r"[b-hj-n]")
 _LETTER = re.compile(r"[a-hj-n]|sl|xl")
 
@@ -27,7 +29,8 @@ def prints_of(clause: Clause, tokens: Sequence[Token], line: str) -> Iterator[Pi
     """The prints of a clause; what is taken is noted there."""
     for place, mark in enumerate(clause.marks):
         if mark.kind == "print":
-            yield from _size(mark, clause)
+            more = _MORE.match(line[tokens[mark.start].end :])
+            yield from _size(mark, clause, f'"{more[0].strip()}" behind it' if more else "")
             if behind := _letter_behind(place, mark, clause):
                 clause.take(behind)
                 words = line[tokens[mark.start].start : tokens[behind.start].end]
@@ -46,14 +49,15 @@ def prints_of(clause: Clause, tokens: Sequence[Token], line: str) -> Iterator[Pi
             yield from _date(place, clause)
 
 
-def _size(mark: Mark, clause: Clause) -> Iterator[Piece]:
+def _size(mark: Mark, clause: Clause, hedge: str) -> Iterator[Piece]:
     sidewall = read_sidewall(mark.text)
     if sidewall.size and not sidewall.not_read:
         size = re.match(SIZE, mark.text, re.IGNORECASE)
         head, tail = ("".join(size[0].split()), mark.text[size.end() :].strip()) if size else (mark.text, "")
         clause.take(mark)
-        service = re.sub(r"\s+(?=[A-Z]$)", "", " ".join(tail.upper().split()))
-        yield Piece(inputs.SIDEWALL, TIRE, f"{head} {service}".strip().upper().replace(",", "."), mark.text)
+        service = re.sub(r"\s+(?=[A-Z]\)?$)", "", " ".join(tail.upper().split()))
+        written = f"{head} {service}".strip().upper().replace(",", ".")
+        yield Piece(inputs.SIDEWALL, TIRE, written, mark.text, hedge=hedge)
 
 
 def _letter_behind(place: int, mark: Mark, clause: Clause) -> Mark | None:
@@ -101,6 +105,10 @@ def _date(place: int, clause: Clause) -> Iterator[Piece]:
         yield from _week(place, clause) if place in weeks else ()
         return
     label = clause.marks[place]
+    if label.text in _DATES and any(
+        name == inputs.RETREAD for mark in clause.marks[:place] for name, _ in gives_of(mark)
+    ):
+        return
     behind = [mark for mark in clause.marks[place + 1 :] if mark.figure is not None and mark.start not in clause.taken]
     ahead = [mark for mark in clause.marks[:place] if not mark.idle and mark.start not in clause.taken][-1:]
     for mark in (*behind, *(each for each in ahead if each.figure is not None)):
