@@ -29,6 +29,8 @@ SAID_IN_DOUBT = "said in doubt: "
 NOTED_ONLY = "noted, not counted: "
 #: Ahead of what a question took to be so on this tire, and that was neither said nor denied.
 ASKED_OF = "asked of, and not said: "
+#: Ahead of an answer that stood and was set right to a milder one.
+SAID_WORSE = "said worse before: "
 #: Ahead of what a question took to be so, once it was said or denied.
 ASKED_AND_SAID = "asked of, and said since: "
 #: The class of words of something bad that are asked about in general as often as not.
@@ -229,7 +231,9 @@ def _where_it_tells(line: str, phrases: Phrases) -> str:
 def said_besides(notes: Sequence[str], phrases: Phrases) -> str:
     """What the card of a repair says at the end of what to do: words not understood that by themselves tell nothing."""
     lost = [line for line in lost_lines(notes, repair=True) if not weighs(line, phrases)]
-    return f"Also said, and not understood: {_last(lost)}." if lost else ""
+    worse = dict.fromkeys(note.removeprefix(SAID_WORSE) for note in notes if note.startswith(SAID_WORSE))
+    said = [f"Also said, and not understood: {_last(lost)}."] if lost else []
+    return " ".join((*said, *(f"Said of {each}." for each in worse)))
 
 
 def _last(lines: Sequence[str]) -> str:
