@@ -24,7 +24,8 @@ def notes_of_milder(view: View, before: Case) -> Iterator[str]:
         order = [str(each) for each in (old, new) if str(each) in question.worse_order]
         by_order = len(order) > 1 and question.worse_order.index(order[0]) > question.worse_order.index(order[1])
         then, stands = view.judge.judge(case.with_answer(over, key, old)), view.judgement
-        if by_order or is_worse(then, stands) or set(then.cautions) - set(stands.cautions):
+        by_method = stands.method in view.judge.rules.methods and then.method != stands.method
+        if by_order or by_method or is_worse(then, stands) or set(then.cautions) - set(stands.cautions):
             was, now = (_in_short(value_in_words(each, question)) for each in (old, new))
             if isinstance(old, Choices) and isinstance(new, Choices):
                 gone = [each.says for each in question.choices if each.id in old.present - new.present]
