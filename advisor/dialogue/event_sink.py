@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any, Protocol
 
 from msgspec.structs import replace
 
-from advisor.dialogue.not_counted import noted_only
+from advisor.dialogue.not_counted import NOTED_ONLY, noted_only
 from advisor.dialogue.session import Consultation
 from advisor.engine.evaluator import Judge
 from advisor.engine.judgement_types import Judgement
@@ -18,6 +18,7 @@ from advisor.model.problems import shown
 from advisor.model.proposed import Proposed
 from advisor.model.ruleset import About, RuleSet, Verdict
 from advisor.model.saved import Saved
+from advisor.nlu.what_weighs import weighs
 from advisor.wording.blocks import Said
 from advisor.wording.messages import Message
 from advisor.work.progress import readings_from, work_data, work_from
@@ -158,7 +159,8 @@ def said_aside(recorder: Recorder | None, consultation: Consultation, text: str)
     if field == "technician":
         technician = shown(" ".join(words.split()), _LONGEST_NAME)
         consultation.become(replace(consultation.state, technician=technician))
-        if len(words.split()) > _LONGEST_BARE_NAME and (told := note_beside(consultation, words)):
+        told = _told_behind(consultation, words)
+        if told or (len(words.split()) > _LONGEST_BARE_NAME and (told := note_beside(consultation, words))):
             return [Message("noted", (f"technician: {technician}", *told)), *_notes_of(recorder, field, words)]
     if field == "note":
         note = " ".join(words.split())[:_LONGEST_NOTE]
@@ -170,6 +172,15 @@ def said_aside(recorder: Recorder | None, consultation: Consultation, text: str)
     if field == "casing" and recorder is not None:
         said += look_up(recorder, consultation, recorder.casing)
     return [Message("noted", (f"{field}: {shown(words, 200)}",)), *said]
+
+
+def _told_behind(consultation: Consultation, words: str) -> tuple[str, ...]:
+    """What stands behind a name and a comma and may tell something: it does not count, and the card says so."""
+    told = words.partition(",")[2].strip()
+    if not told or not weighs(told, consultation.judge.rules.phrases):
+        return ()
+    consultation.become(consultation.state.noting(f"{NOTED_ONLY}{' '.join(words.split())[:_LONGEST_NOTE]}"))
+    return (NOTE_IS_NO_ANSWER,)
 
 
 def note_beside(consultation: Consultation, note: str) -> tuple[str, ...]:

@@ -233,6 +233,8 @@ class Holder:
         """What the card says ahead of all else: what was typed and does not count, doubts that a repair passes over."""
         repair = self.judgement.verdict is Verdict.REPAIR
         said = [said_first(self.notes, self.judge.rules.phrases, repair)] if self.notes else []
+        tests = [f'{each.field.replace("-", " ")}: "{shown(each.text, 60)}"' for each in self.work.not_passed]
+        said += [f"Said of a test, which did not pass - {', '.join(tests)}."] if repair and tests else []
         if repair and any(note.startswith(SAID_IN_DOUBT) for note in self.notes):
             from advisor.dialogue.proposed_answers import answered_over
 

@@ -93,6 +93,10 @@ def say(consultation: Consultation, text: str) -> list[Message]:
         consultation.become(replace(consultation.state, as_said=None))
     if consultation.notes == notes and {message.kind for message in messages} - {"complaint"}:
         consultation.understood(text)
+    if consultation.case is not case and case.answers:
+        from advisor.dialogue.milder_since import notes_of_milder
+
+        consultation.become(consultation.state.noting(*notes_of_milder(consultation, case)))
     if asked_of(notes) and not all(message.kind == "complaint" for message in messages):
         from advisor.dialogue.told_beside_question import said_since
 

@@ -11,11 +11,18 @@ from collections.abc import Iterator
 from itertools import zip_longest
 
 from advisor.dialogue.if_counted import is_worse
-from advisor.dialogue.not_counted import ASKED_AND_SAID, ASKED_OF, NOT_COUNTED, WEAK, asked_of, named_bad
+from advisor.dialogue.not_counted import (
+    ASKED_AND_SAID,
+    ASKED_IN_GENERAL,
+    ASKED_OF,
+    NOT_COUNTED,
+    asked_of,
+    named_bad,
+)
 from advisor.dialogue.question_form import asks_by_form
 from advisor.dialogue.session import Consultation
 from advisor.dialogue.state import LONGEST_KEPT
-from advisor.explain.question_reader import reader_of
+from advisor.explain.question_reader import MOST_WORDS_BETWEEN, reader_of
 from advisor.loader.answer_codec import is_cant_tell, plain
 from advisor.model import inputs
 from advisor.model.case import CANT_TELL, TIRE, Answer, Case, Choice, Choices
@@ -68,8 +75,6 @@ _THERE = frozenset(
 )  # fmt: skip
 _A = frozenset({"a", "an", "any", "no", "each", "every", "such"})
 _HAS = frozenset({"has", "have", "had", "got", "theres", "there's", "is", "was", "its", "it's"})
-#: So many words ahead of a thing may say that it is there.
-_WORDS_AHEAD = 3
 
 
 def clauses_of(line: str) -> tuple[list[str], list[str]]:
@@ -157,7 +162,8 @@ def _presumed_in(consultation: Consultation, asked: str, several: bool, because:
         )
         if there and _is_news(consultation, key, answer):
             return asked
-    over = [word for word in heard.passed_over if word not in WEAK]
+    in_general = consultation.judge.rules.phrases.classes.get(ASKED_IN_GENERAL, ())
+    over = [word for word in heard.passed_over if word not in in_general]
     return asked if any(_takes_as_there(asked, word, bool(_WHY.match(asked))) for word in over) else ""
 
 
@@ -200,8 +206,8 @@ def _takes_as_there(asked: str, words: str, why: bool, place: bool = False) -> b
     """
     low = plain(asked)
     at = low.find(plain(words)) if words else len(low)
-    ahead = low[: max(at, 0)].split()[-_WORDS_AHEAD if words else None :]
-    last = low[: max(at, 0)].split()[-5:] if place else ahead[-2:]
+    ahead = low[: max(at, 0)].split()[-MOST_WORDS_BETWEEN if words else None :]
+    last = low[: max(at, 0)].split() if place else ahead[-2:]
     if not _A.isdisjoint(last) and _HAS.isdisjoint(ahead) and not why:
         return False
     return why or not _THERE.isdisjoint((*ahead, *plain(words).split()[:1]))
@@ -221,5 +227,5 @@ def said_since(consultation: Consultation, before: Case, text: str) -> None:
         f"{each.name}: " for each in map(rules.questions.__getitem__, told) if each.kind in inputs.FIGURE_KINDS
     )
     for words in asked_of(consultation.notes):
-        if words.startswith(measured) or not named_bad(words, rules.phrases.telling).isdisjoint(said):
+        if words.startswith(measured) or not named_bad(words, rules.phrases).isdisjoint(said):
             consultation.become(consultation.state.noting(f"{ASKED_AND_SAID}{words}"))

@@ -49,6 +49,10 @@ _LONGEST_NOTE = 500
 #: A word of letters and digits through one another, such as a batch or a number in a sidewall: it holds no figure.
 _CODE = re.compile(r"\b(?=\w*[a-z]\d)(?=\w*\d[a-z])\w{6,}\b", re.I)
 LONGEST_WAIT = 24 * 60
+#: A command of the work ahead of other words, which are a line of their own.
+_BEHIND_A_COMMAND = re.compile(
+    r"^\s*(?:tick|work)\b(?:\s*\d+(?:\s*-\s*\d+)?)?\s*[,;:.-]?\s+(?:(?:but|and)\s+)?(?=[a-z])", re.I
+)
 #: The class of words that a unit or a repair goes by.
 _UNIT_NAME = "unit-name"
 #: Letters of the list of finds, without the word ahead of them.
@@ -88,6 +92,7 @@ def bare_line(consultation: Consultation, text: str) -> list[Message] | None:
     """A line at the work without a word of command: a field or reading of any step, or what this one measures."""
     if consultation.open_question is not None:
         return None
+    text = _BEHIND_A_COMMAND.sub("", text)
     if (written := _fields_and_readings(consultation, text)) is not None:
         return [*written, *_told_beside(consultation, text, written)]
     planned = step_in_hand(consultation)
@@ -95,6 +100,8 @@ def bare_line(consultation: Consultation, text: str) -> list[Message] | None:
         return None
     if (own := own_line(consultation, plan_of(consultation), planned, text)) is not None:
         return own
+    if (failed := _failed_elsewhere(consultation, text)) is not None:
+        return failed
     if consultation.pending is not None:
         return None
     if _LETTERS.fullmatch(text):
@@ -122,6 +129,19 @@ def bare_line(consultation: Consultation, text: str) -> list[Message] | None:
     plan = plan_of(consultation)
     later = dict.fromkeys(name for each in plan if not consultation.work.done(each) for name in each.step.measures)
     return next((_of_what(consultation, name, text) for name in later if _reads(consultation, name, text)), None)
+
+
+def _failed_elsewhere(consultation: Consultation, text: str) -> list[Message] | None:
+    """What a line says that a test of another step than the one in hand would show; None where it may be a finding."""
+    heard = consultation.listener.hear(text, consultation.case)
+    if any(isinstance(one.answer, Choices) for one in (*heard.understood, *heard.proposed)):
+        return None
+    tested = (test_of_step(consultation, each, text) for each in plan_of(consultation) if _fails_by(each, text))
+    return next((said for said in tested if said is not None), None)
+
+
+def _fails_by(planned: PlannedStep, text: str) -> bool:
+    return any(word in plain(text) for field in planned.step.fields for word in field.fails)
 
 
 def _told_beside(consultation: Consultation, text: str, written: list[Message]) -> list[Message]:

@@ -4,20 +4,23 @@ from __future__ import annotations
 
 import calendar
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Container, Iterator, Sequence
 from datetime import date
 
 from msgspec.structs import replace
 
+from advisor.dialogue.not_counted import SHORTEST_WORD, TYPED_ANEW, lost_lines
 from advisor.dialogue.session import Consultation
 from advisor.dialogue.work_tests import has_passed
 from advisor.engine.judgement_types import PlannedStep
 from advisor.loader.answer_codec import plain
 from advisor.model import inputs
 from advisor.model.case import Choice
+from advisor.model.lexicon_entries import Phrases
 from advisor.model.problems import Misread, shown
 from advisor.model.quantity import Measure, read_measure
 from advisor.model.ruleset import Step, StepField
+from advisor.nlu.what_weighs import DOUBTFUL, weighs
 from advisor.wording.messages import Message
 from advisor.work.progress import FieldReading, key_of
 
@@ -25,6 +28,9 @@ _LONGEST = 80
 _TORQUE = re.compile(
     r"\d{1,4}(?:[.,]\d)?\s*(?:nm|n m|n·m|newton ?met(?:er|re)s?|lbs?[. -]?ft|ft[. -]?lbs?|foot[ -]?pounds?)", re.I
 )
+#: The class of words that a unit goes by; words of a size beside them.
+_UNIT_NAME, _SIZES = "unit-name", ("x", "by", "mm", "cm", "in", "inch", "inches")
+_LETTERS = re.compile(r"[^\W\d_]+")
 _YEAR_FIRST = re.compile(r"(?P<year>20\d\d)-(?P<month>\d{1,2})(?:-(?P<day>\d{1,2}))?")
 #: Words that may stand between a field's name and what it is.
 _AHEAD = re.compile(r"^(?:(?:is|was)\s+|(?:no\.?|nr\.?|number|#)\s*(?=\S*\d))")
@@ -68,10 +74,18 @@ def _written_down(consultation: Consultation, plan: Sequence[PlannedStep], text:
 
 def keep_field(consultation: Consultation, planned: PlannedStep, field: StepField, rest: str) -> list[Message]:
     """Keeps a field; one by which the step did not pass opens it again."""
-    now = consultation.now()
+    now, beside = consultation.now(), ""
+    if field.kind == "words" and not field.fails:
+        rest, beside = name_and_rest(rest, consultation.judge.rules.phrases)
+        if not rest:
+            consultation.lose(f"{field.name} {beside}")
+            says = f'"{shown(beside, 60)}" is no name, so nothing was written down; the card has it.'
+            return [Message("complaint", (f"{says} Such as: {_typed(consultation, field)}.",))]
     try:
         said = as_written_down(field, rest, now.date() if now else consultation.today)
     except Misread as error:
+        if field.kind == "use-by" or any(len(word) >= SHORTEST_WORD for word in _LETTERS.findall(rest)):
+            consultation.lose(f"{field.id.replace('-', ' ')} {rest}")
         return [Message("complaint", (f"{_name(field)}: {error}. {error.do}".strip(),))]
     work, key = consultation.work, key_of(planned)
     failed = bool(field.fails) and not has_passed(field, said)
@@ -80,7 +94,12 @@ def keep_field(consultation: Consultation, planned: PlannedStep, field: StepFiel
     else:
         work = work.with_reading(key, field.id, said, now, planned.method.id)
     consultation.become(replace(consultation.state, work=work))
+    if beside:
+        consultation.lose(f"{field.name} {said}: {beside}")
+        says = f'Not counted, and not part of its name: "{shown(beside, 60)}". The card says so.'
+        return [Message("noted", (f"{_name(field)}: {said}",)), Message("note", (says,))]
     if not failed:
+        _end_refused(consultation, field)
         return [Message("noted", (f"{_name(field)}: {said}",))]
     return [
         Message("noted", (f"{_name(field)}: {said} - FAILED",)),
@@ -92,6 +111,45 @@ def keep_field(consultation: Consultation, planned: PlannedStep, field: StepFiel
             ),
         ),
     ]
+
+
+def name_and_rest(text: str, phrases: Phrases) -> tuple[str, str]:
+    """A name of letters and digits, and what is told behind it: X12, out of date. All is name where nothing is told.
+
+    A first word may be in small letters; one that tells of something bad, denies or doubts is no name.
+    """
+    words = text.split()
+    plain_words = {*phrases.classes.get(_UNIT_NAME, ()), *_SIZES}
+    tells = {"too", *phrases.classes.get("being", ())}
+    first = next((place for place, word in enumerate(words) if place and not _of_name(word, plain_words)), len(words))
+    rest = " ".join(words[first:])
+    if weighs_at_work(words[0], phrases):
+        return "", text
+    if not rest or (not weighs(rest, phrases) and tells.isdisjoint(plain(rest).split())):
+        return text, ""
+    return " ".join(words[:first]).rstrip(" ,;.-"), rest
+
+
+def _of_name(word: str, plain_words: Container[str]) -> bool:
+    """Whether a word may stand in a name: a figure or a capital in it, one letter, a unit, a word for what it is."""
+    bare = word.strip(" ,;.:()").casefold()
+    return not _LETTERS.search(bare) or bare in plain_words or any(sign.isdigit() or sign.isupper() for sign in word)
+
+
+def weighs_at_work(word: str, phrases: Phrases) -> bool:
+    """Whether a word by itself tells of something bad, denies or doubts."""
+    said = plain(word).strip(" ,;.")
+    names = phrases.classes.get(_UNIT_NAME, ())
+    doubtful = {each for kind in DOUBTFUL for each in phrases.classes.get(kind, ())}
+    return said not in names and (said in phrases.telling or said in doubtful or "n't" in said)
+
+
+def _end_refused(consultation: Consultation, field: StepField) -> None:
+    """Ends the notes of readings of a field that were refused, once it is written down; not where more was said."""
+    name = f"{field.id.replace('-', ' ')} "
+    refused = (line for line in lost_lines(consultation.notes) if line.startswith(name) and "," not in line)
+    notes = [f"{TYPED_ANEW}{line}" for line in refused if len(line.split()) <= len(name.split()) + 2]
+    consultation.become(consultation.state.noting(*notes))
 
 
 def as_written_down(field: StepField, text: str, today: date) -> str:

@@ -67,6 +67,7 @@ def _test_line(
             first = (
                 f"Step {place + 1}, {each.step.title}, takes that; {here + 1}, {planned.step.title}, comes before it."
             )
+            consultation.lose(text.strip())
             return [Message("complaint", (first,))]
     return None
 
