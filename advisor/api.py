@@ -42,11 +42,15 @@ class CaseJudgement:
 
     def __init__(self, case: Case, judge: Judge, by_numbers: ByNumbers) -> None:
         self.case, self.judge, self._by_numbers = case, judge, by_numbers
+        self._found: AtOnce | Judgement | None = None
 
-    @cached_property
+    @property
     def _stands(self) -> AtOnce | Judgement:
         """What stands: by numbers where that says it, unless all was worked out already."""
-        return (None if "judgement" in self.__dict__ else self._by_numbers.at_once(self.case)) or self.judgement
+        if self._found is None:
+            whole = "judgement" in self.__dict__
+            self._found = (None if whole else self._by_numbers.at_once(self.case)) or self.judgement
+        return self._found
 
     @property
     def verdict(self) -> str:
@@ -81,10 +85,11 @@ class CaseJudgement:
         """Whether no answer that is missing or in doubt could change the verdict."""
         return self._stands.settled
 
-    @cached_property
+    @property
     def missing(self) -> tuple[str, ...]:
         """What is still to be answered, the next question first: `tread-depth`, `injury-size[0]`."""
-        return tuple(labels_of(self._stands.not_given, self.judge.rules))
+        keys = self._stands.not_given
+        return tuple(labels_of(keys, self.judge.rules)) if keys else ()
 
     @cached_property
     def reasons(self) -> list[dict[str, Any]]:
@@ -102,6 +107,8 @@ class Rules:
     def __init__(self, rules: RuleSet, today: date | None = None) -> None:
         self.rule_set, self.judge_of_rules, self._today = rules, Judge(rules), today
         self._by_numbers = ByNumbers(self.judge_of_rules)
+        #: What judged columns last: the day and how they were named; what it has met stays for the next table.
+        self._of_columns: tuple[tuple[date, tuple[tuple[str, str], ...]], BatchJudge] | None = None
 
     def __repr__(self) -> str:
         return f"<rules {self.id}, edition {self.edition}>"
@@ -178,7 +185,10 @@ class Rules:
         needs("numpy", "parquet")
         from advisor.fleet.columns import batch_judge
 
-        return batch_judge(self.judge_of_rules, self.today, columns)
+        how = self.today, tuple(sorted((columns or {}).items()))
+        if self._of_columns is None or self._of_columns[0] != how:
+            self._of_columns = how, batch_judge(self.judge_of_rules, self.today, columns)
+        return self._of_columns[1]
 
 
 def load(rules: str = DEFAULT_RULES, today: date | None = None) -> Rules:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import shlex
 import sys
 from argparse import Namespace
@@ -13,17 +14,13 @@ from typing import TYPE_CHECKING
 
 from advisor import start
 from advisor.commands.command_parser import CommandParser, complain, usage_error
-from advisor.loader.paths import DEFAULT_RULES
-from advisor.loader.renamed import read_as
-from advisor.loader.ruleset_loader import find_rule_set, load_rule_set
-from advisor.loader.schema_files import renew_schemas
-from advisor.loader.strictness import how_looser
+from advisor.loader.cache import copies_folder, keep_said, said_when_checked, seal_of_checked
+from advisor.loader.paths import DEFAULT_RULES, find_rule_set
 from advisor.model.exit_code import ExitCode
-from advisor.model.limits import Later
 from advisor.model.problems import Problem, closest, shown
-from advisor.model.ruleset import RuleSet
 
 if TYPE_CHECKING:
+    from advisor.model.ruleset import RuleSet
     from advisor.tools.case_ends import KeptCase
 
 
@@ -54,15 +51,19 @@ def declare(parser: CommandParser) -> None:
 
 def run(options: Namespace) -> ExitCode:
     """Checks the rule set named; gives the exit code."""
-    from advisor.tools.case_ends import judged
-    from advisor.tools.checks import problems_of
-
     if options.list:
         return _list()
     if options.explain is not None:
         return _explain(options.explain)
     name, *files = [*options.rules[-1:], *options.words] or [DEFAULT_RULES]
-    folder = find_rule_set(name)
+    folder, copies = find_rule_set(name), copies_folder(os.environ)
+    seal = None if options.coverage or files else seal_of_checked(folder)
+    if (said := said_when_checked(folder, copies, seal)) is not None:
+        sys.stdout.write(said)
+        return ExitCode.DONE
+    from advisor.loader.ruleset_loader import load_rule_set
+    from advisor.loader.schema_files import renew_schemas
+
     renew_schemas(folder)
     rules = load_rule_set(folder)
     start.done()
@@ -71,24 +72,39 @@ def run(options: Namespace) -> ExitCode:
 
         return check_coverage(rules, folder, files, options.cases)
     _only_one(files)
+    says, problems = _checked(rules, folder)
+    if not problems:
+        keep_said(rules, folder, copies, seal, says)
+    *notes, last = says.splitlines(keepends=True)
+    sys.stdout.writelines(notes)
+    _show(problems, options.cases, name)
+    sys.stdout.write(last)
+    return ExitCode.FOUND if problems else ExitCode.DONE
+
+
+def _checked(rules: RuleSet, folder: Path) -> tuple[str, list[Problem]]:
+    """What is said of a rule set, a line each, and every problem that was found."""
+    from advisor.loader.renamed import read_as
+    from advisor.tools.case_ends import judged
+    from advisor.tools.checks import problems_of
+
     cases = judged(rules, folder)
     problems = [*problems_of(rules), *(problem for case in cases for problem in case.problems)]
-    for place, old, now in rules.read_as:
-        sys.stdout.write(f"{place}: note: {read_as(old, now)}\n")
-    for line in _looser_later(rules):
-        sys.stdout.write(f"{line}\n")
-    _show(problems, options.cases, name)
+    notes = [f"{place}: note: {read_as(old, now)}" for place, old, now in rules.read_as]
     found = f"{len(problems)} found" if problems else "nothing found"
-    sys.stdout.write(
+    whole = (
         f"{rules.about.id}, edition {rules.about.edition}, digest {rules.digest}: {found} "
         f"({len(rules.questions)} questions, {len(list(rules.rulings()))} rulings, {len(rules.limits)} limits, "
-        f"{len(rules.endings)} endings, {_counted(cases)})\n"
+        f"{len(rules.endings)} endings, {_counted(cases)})"
     )
-    return ExitCode.FOUND if problems else ExitCode.DONE
+    return "".join(f"{line}\n" for line in (*notes, *_looser_later(rules), whole)), problems
 
 
 def _looser_later(rules: RuleSet) -> Iterator[str]:
     """A note for each limit that is looser from a day on."""
+    from advisor.loader.strictness import how_looser
+    from advisor.model.limits import Later
+
     for name, limit in rules.limits.items():
         for before, after in pairwise((Later(date.min, limit), *limit.later)):
             found = how_looser(before.limit, after.limit, decides=True)

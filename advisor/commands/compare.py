@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import re
 import sys
 import tempfile
 from argparse import Namespace
@@ -31,7 +32,10 @@ if TYPE_CHECKING:
 
 #: So many changes of one thing in one direction are told with an example; the others on a line.
 MOST_IN_FULL = 2
+#: So many texts are shown as they were and are.
+MOST_WORDED = 20
 MARK_NAMED = " (named in the notes)"
+IN_ANOTHER_ORDER = "ASKED IN ANOTHER ORDER"
 #: What a note calls something by whose id is a single word.
 KINDS_IN_NOTES = frozenset(
     {"ruling", "question", "limit", "method", "part", "caution", "step", "ending", "answer", "restriction"}
@@ -65,9 +69,10 @@ def declare(parser: CommandParser) -> None:
         "stand in.",
         "Cases are split by both rule sets together; each change is a group of regions that came out alike before and "
         "come out alike now, with one example case: verdict, ending, methods, restrictions. Under headings of their "
-        "own stand figures old to new, cautions or steps lost, what is asked or read otherwise, what has another name, "
-        "and what could decide and yet changes no case. No case comes out otherwise is said where every region was "
-        "looked at; where that could not be proved, it is said of what. A figure that decides only by way of a "
+        "own stand figures old to new, cautions or steps lost, what is asked otherwise or in another order, what is "
+        "read otherwise, what has another name, texts old to new, and what could decide and yet changes no case. No "
+        "case comes out otherwise is said where every region was looked at; where that could not be proved, it is said "
+        "of what. A figure that decides only by way of a "
         "worked-out value is named even where no case tried comes out otherwise. What of OLD can't be read is left out "
         "and named; where a file that decides has such a thing, no case is judged, and what the other files say is "
         "compared.",
@@ -110,10 +115,14 @@ def run(options: Namespace) -> ExitCode:
 
 
 def _show(earlier: Earlier, old: RuleSet, new: RuleSet, folder: str, kept: Sequence[CaseText]) -> ExitCode:
+    from advisor.tools.diff.entries import ORDER, differing_asking
+
     out = sys.stdout.write
     _show_heads(earlier, new)
-    if old.digest == new.digest:
-        out("the same content\n")
+    asked = list(differing_asking(old, new)) if old.digest == new.digest else None
+    if asked is not None and all(entry.heading == ORDER for entry in asked):
+        _section(IN_ANOTHER_ORDER, map(str, asked))
+        out("\nthe same content but for the order of asking\n" if asked else "the same content\n")
         return ExitCode.DONE
     days = sorted({*old.days, *new.days})
     codes = [_show_changes(earlier, old.on(None), new.on(None), folder, kept, until=days[0] if days else None)]
@@ -185,7 +194,7 @@ def _show_changes(
 
     `until`: the first day from which on something comes out otherwise, which is told apart.
     """
-    from advisor.tools.diff.entries import ADDED, ASKED, CHECKED, LOST, READ, RENAMED, UNITS
+    from advisor.tools.diff.entries import ADDED, ASKED, CHECKED, LOST, ORDER, READ, RENAMED, UNITS, WORDED
     from advisor.tools.diff.ruleset_diff import compare
 
     comparison = compare(old, new, kept=kept)
@@ -219,6 +228,7 @@ def _show_changes(
     _section("CAUTIONS OR STEPS LOST", [text + (MARK_NAMED if _is_named(ids, notes) else "") for text, ids in lost])
     _section("CAUTIONS OR STEPS ADDED OR CHANGED", [*map(str, comparison.entries_of(ADDED)), *more])
     _section("ASKED OTHERWISE", [*asked, *map(str, comparison.entries_of(ASKED))])
+    _section(IN_ANOTHER_ORDER, map(str, comparison.entries_of(ORDER)))
     _section("READ OTHERWISE", map(str, comparison.entries_of(READ)))
     _section("REPAIR UNITS", map(str, comparison.entries_of(UNITS)))
     _section("RENAMED", map(str, comparison.entries_of(RENAMED)))
@@ -227,6 +237,11 @@ def _show_changes(
     without = [entry for entry in comparison.without_effect if not (until and entry.path[1:2] == ("from",))]
     _section("COULD DECIDE, BUT NO CASE COMES OUT OTHERWISE BY IT", map(str, without))
     _section("NEITHER SHOWN BY A CASE NOR PROVED TO CHANGE NONE", comparison.open)
+    worded = [str(entry) for entry in comparison.entries_of(WORDED) if entry.path[0] not in ("edition", "notes")]
+    rest = [f"and {len(worded) - MOST_WORDED} more"] if len(worded) > MOST_WORDED else []
+    _section("WORDED OTHERWISE, OR BY ANOTHER SOURCE", [*worded[:MOST_WORDED], *rest])
+    if old.about.id == new.about.id and _number(new.about.edition) < _number(old.about.edition):
+        _section("AN EARLIER EDITION THAN BEFORE", [f"{old.about.edition} -> {new.about.edition}"])
     same_edition = (old.about.id, old.about.edition) == (new.about.id, new.about.edition)
     _section(
         "SAME EDITION, OTHER CONTENT",
@@ -234,6 +249,11 @@ def _show_changes(
     )
     ends = _summed_up(earlier, comparison, lost, notes, new, until)
     return ExitCode.FOUND if same_edition and ends is ExitCode.DONE else ends
+
+
+def _number(edition: str) -> list[int]:
+    """An edition by which it is earlier or later than another one: the figures in it."""
+    return [int(figures) for figures in re.findall(r"\d+", edition)]
 
 
 def _summed_up(
@@ -244,13 +264,14 @@ def _summed_up(
     new: RuleSet,
     until: date | None = None,
 ) -> ExitCode:
-    from advisor.tools.diff.entries import READ, UNITS, WORDED
+    from advisor.tools.diff.entries import ORDER, READ, UNITS, WORDED
 
     out = sys.stdout.write
     if not comparison.changes and not comparison.unshown:
         worded = dict.fromkeys(entry.name for entry in comparison.entries)
-        if all(entry.heading == WORDED for entry in comparison.entries):
+        if all(entry.heading in (WORDED, ORDER) for entry in comparison.entries):
             what = "only wording and sources changed"
+            what += ", and the order of asking" if comparison.entries_of(ORDER) else ""
         elif comparison.open or comparison.entries_of(UNITS):
             what = "no case was found that comes out otherwise"
         else:

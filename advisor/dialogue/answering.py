@@ -36,25 +36,27 @@ class AnswerTaking(Holder):
         ask = self.ask
         if ask is None:
             return []
-        if self.pending is not None:
+        saved, judge = self._state.saved, self.judge
+        if self._state.pending is not None:
             from advisor.dialogue.confirmation import confirm
 
             return self.follow(confirm(self, str(answer)))
         before = self.judgement
         answer = self._with_what_was_found(ask.key, answer)
-        case = self.case.with_answer(ask.question.over, ask.key, answer)
-        wrong = impossible(case, self.judge.rules) if answer is not CANT_TELL else []
-        known_wrong = {label for _, label, _ in impossible(self.case, self.judge.rules)} if wrong else set()
+        case = saved.case.with_answer(ask.question.over, ask.key, answer)
+        wrong = impossible(case, judge.rules) if answer is not CANT_TELL else []
+        known_wrong = {label for _, label, _ in impossible(saved.case, judge.rules)} if wrong else set()
         for _, label, misread in wrong:
             if label not in known_wrong:
                 return [complaint(misread)]
-        if refused := self._go_on(replace(self.saved, case=case, order=self._order(ask), asking=None, ended=False)):
+        if refused := self._go_on(replace(saved, case=case, order=self._order(ask), asking=None, ended=False)):
             return [refused]
         self._note_unread(ask.key, answer)
+        now = self.judgement
         said = f"{capital(ask.title)}: {value_in_words(answer, ask.question)}"
         *others, last = said, *self._counts_as(ask, answer)
-        worked_out = tuple(worked_out_lines(before, self.judgement, self.judge.rules))
-        changed = what_changed(before, self.judgement, self.judge)
+        worked_out = tuple(worked_out_lines(before, now, judge.rules))
+        changed = what_changed(before, now, judge)
         return [
             Message("noted", (*others, Block(last, worked_out))),
             *changed,
@@ -70,9 +72,10 @@ class AnswerTaking(Holder):
 
     def _with_what_was_found(self, key: Key, answer: Answer) -> Answer:
         """An answer of what was found, beside what was found before the rest was looked at: that stays."""
+        if not isinstance(answer, Choices):
+            return answer
         old = self.case.get(self.judge.rules.over_of(key[0]), key)
-        partly = isinstance(old, Choices) and not old.complete and isinstance(answer, Choices)
-        return findings_merged(old, answer) if partly and isinstance(answer, Choices) else answer
+        return findings_merged(old, answer) if isinstance(old, Choices) and not old.complete else answer
 
     def _counts_as(self, ask: Ask, answer: Answer) -> tuple[str, ...]:
         counts_as = ask.node.cant_tell.counts_as
@@ -191,7 +194,8 @@ class AnswerTaking(Holder):
 
     def _order(self, ask: Ask) -> tuple[Key, ...]:
         """The order of answering with this question in it."""
-        return self.saved.order if ask.key in self.saved.order else (*self.saved.order, ask.key)
+        order = self._state.saved.order
+        return order if ask.key in order else (*order, ask.key)
 
     def _go_on(self, saved: Saved) -> Message | None:
         """Goes on to another case; stays, and says why, where what is described would vanish, or is too much."""

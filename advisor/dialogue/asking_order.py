@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from collections.abc import Set as AbstractSet
+from itertools import chain
 from weakref import WeakKeyDictionary
 
 from msgspec import Struct
@@ -83,7 +84,8 @@ class AskingOrder:
 
     def _prompts(self, case: Case, now: Judgement, aside: frozenset[Key]) -> list[AskedTogether]:
         walk = now.walk
-        keys = [key for key in self._put(walk) if key not in aside]
+        keys = self._put(walk)
+        keys = [key for key in keys if key not in aside] if aside else keys
         if not keys:
             return [AskedTogether((key,)) for key in walk.missing if key not in aside and key not in walk.to_ask][:1]
         waits, groups = self._waits(walk, frozenset(keys)), self._groups(keys)
@@ -92,7 +94,7 @@ class AskingOrder:
         ready = {name: group if free.issuperset(group) else self._ready(group, waits) for name, group in groups.items()}
         counts, to_ask = self._counts, walk.to_ask
         deciding = {key for key in keys if key[0] in counts or to_ask[key].stop.node.id in self._needed}
-        if any(deciding.intersection(group) for group in ready.values()):
+        if not deciding.isdisjoint(chain(*ready.values())):
             ready = {name: group if deciding.intersection(group) else () for name, group in ready.items()}
         each_worth = self._each_worth(now)
         waiting = [(group, _still_to_come(group, waits)) for name, group in groups.items() if not ready[name]]
@@ -105,7 +107,7 @@ class AskingOrder:
             for other, still in waiting:
                 if still <= there:
                     more = gain + self._worth_of(other, each_worth)
-                    worth = max(worth, more / (effort + self._effort(other)))
+                    worth = max(worth, more / (effort + (self._efforts.get(other) or self._effort(other))))
             on = begun[groups[name]] and bool(deciding.intersection(group))
             group = tuple(sorted(group, key=lambda key: key not in deciding)) if on else group
             found.append(AskedTogether(group, max(gain / effort, worth), on))
@@ -136,9 +138,10 @@ class AskingOrder:
             small = len(group) <= _FEW or begun or alone
             if not small or len(together) + len(group) > MOST_TOGETHER or not together.keys().isdisjoint(group):
                 continue
+            if self._inside(group) != inside or self._ready(group, waits, together.keys()) != group:
+                continue
             of_both = parts | self._parts_of(group)
-            fits = len(of_both) <= 1 and self._inside(group) == inside
-            if fits and self._ready(group, waits, together.keys()) == group:
+            if len(of_both) <= 1:
                 together, alone, parts = together | dict.fromkeys(group), alone and begun, of_both
         return together
 
@@ -159,8 +162,8 @@ class AskingOrder:
     def _put(self, walk: Walk) -> list[Key]:
         """What is asked for now: what is needed, and what may be left out in parts where something is."""
         needed, parts = self._needed, self._parts
-        nodes = [(key, visit.stop.node) for key, visit in walk.to_ask.items()]
-        return [key for key, node in nodes if node.id in needed or node.part in parts]
+        asks = walk.to_ask.items()
+        return [key for key, each in asks if each.stop.node.id in needed or each.stop.node.part in parts]
 
     def _groups(self, keys: Iterable[Key]) -> dict[tuple[str, int], tuple[Key, ...]]:
         groups: dict[tuple[str, int], tuple[Key, ...]] = {}

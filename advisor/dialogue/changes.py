@@ -41,7 +41,8 @@ def worked_out_lines(before: Judgement, now: Judgement, rules: RuleSet) -> Itera
         if words not in said or isinstance(value, Measure):
             yield f"worked out: {line}"
         said.add(words)
-    if now.walk.tire.said(inputs.SIDEWALL) != before.walk.tire.said(inputs.SIDEWALL):
+    name = rules.question_now(inputs.SIDEWALL)
+    if now.walk.tire.answers.get(name) != before.walk.tire.answers.get(name):
         yield from _print_left_open(now.walk.tire)
 
 
@@ -78,9 +79,8 @@ def what_changed(before: Judgement, now: Judgement, judge: Judge) -> Iterable[Me
         yield Message("reason", _blocks_of_new(new, judge.rules))
         yield from _do_now(new, now, judge)
     yield from _asked_back(before, now, judge)
-    still = {(reason.ruling, reason.key) for reason in now.reasons}
-    gone = [reason for reason in before.reasons if (reason.ruling, reason.key) not in still]
-    if any(reason.verdict is not Verdict.REPAIR for reason in gone):
+    still = {(reason.ruling, reason.key) for reason in now.reasons} if before.reasons else set()
+    if any(each.verdict is not Verdict.REPAIR for each in before.reasons if (each.ruling, each.key) not in still):
         yield Message("note", (f"That changed what counts. {_stands(now, judge)}",))
     elif now.could_end != before.could_end:
         yield Message("standing", (_stands(now, judge),))
@@ -110,8 +110,9 @@ def _asked_next(reason: Reason, judgement: Judgement, judge: Judge) -> bool:
 
 def _asked_back(before: Judgement, now: Judgement, judge: Judge) -> Iterable[Message]:
     """What does not fit together since this answer, each in one line, for it to be looked at again."""
-    known = {name for reason in before.caution_reasons for name in reason.cautions}
-    for name in dict.fromkeys(name for reason in now.caution_reasons for name in reason.cautions):
+    named = dict.fromkeys([name for reason in now.caution_reasons for name in reason.cautions])
+    known = {name for reason in before.caution_reasons for name in reason.cautions} if named else set()
+    for name in named:
         if name not in known and judge.rules.cautions[name].at_once:
             yield Message("note", (f"Look again: {judge.caution_in_words(name, now)}",))
 
@@ -174,9 +175,9 @@ def take_several(
 def _asked_anew(old: Case, new: Case, judge: Judge) -> Case:
     """The case without what confirmed answers that were changed since."""
     for asks, over, doubted in judge.graph.questioned:
-        for index in range(len(new.instances(over))):
+        for index, answers in enumerate((new.answers,) if over == "tire" else new.instances(over)):
             place = TIRE if over == "tire" else index
-            confirmed = new.get(over, (asks, place))
+            confirmed = answers.get(asks)
             if confirmed is None or confirmed != old.get(over, (asks, place)):
                 continue
             if any(old.get(each, (name, place)) != new.get(each, (name, place)) for each, name in doubted):

@@ -9,11 +9,14 @@ from msgspec.structs import replace
 
 from advisor.dialogue.proposed_answers import NUMBERS, taken
 from advisor.dialogue.state import Pending
+from advisor.engine.templates import value_in_words
 from advisor.loader.answer_codec import OTHER_NO, OTHER_YES, plain
 from advisor.model.ruleset import CantTellRule, ChoiceText, Node, Question, RuleSet
 from advisor.nlu.part_runs import any_word_of, part_runs_of
 from advisor.nlu.qualifiers import CONTRARY, TAKES_BACK
+from advisor.nlu.result import Understood
 from advisor.nlu.scope_words import HEDGE, NOT_LOOKED, OTHERS_WORD, SUPPOSED
+from advisor.wording.verdict_card import question_in_words
 
 CONFIRM = Question(
     id="understood",
@@ -110,9 +113,19 @@ def to_confirm(pending: Pending, rules: RuleSet) -> Question:
     numbers = takeable(pending, rules)
     if not numbers:
         return put
-    which = f"number{'s' if len(numbers) > 1 else ''} {' and '.join(map(str, numbers))}"
+    *most, last = map(str, numbers)
+    which = f"numbers {', '.join(most)} and {last}" if most else f"number {last}"
     says = f"Yes, and {which} too" if pending.answers else f"Yes, {which} {'are' if len(numbers) > 1 else 'is'} so"
+    ones = [(number, pending.proposed[number - len(pending.answers) - 1]) for number in numbers]
+    told = (f"{number}. {question_in_words(one.key, rules)}: {_value_of(one, rules)}" for number, one in ones)
+    says = f"{says} - {'; '.join(told)}"  # what a yes adds stands where it is said
     return replace(put, choices=(*put.choices, ChoiceText(_TAKE, says)))
+
+
+def _value_of(one: Understood, rules: RuleSet) -> str:
+    """What is taken of it, in words."""
+    now = taken(one, rules)
+    return value_in_words(one.answer if isinstance(now, str) else now.answer, rules.questions[one.key[0]])
 
 
 def takeable(pending: Pending, rules: RuleSet) -> list[int]:
@@ -124,7 +137,8 @@ def takeable(pending: Pending, rules: RuleSet) -> list[int]:
 def takes_all(word: str, pending: Pending, rules: RuleSet) -> bool:
     """Whether a word takes all that can be taken by its number along with the rest."""
     choices = enumerate(to_confirm(pending, rules).choices, 1)
-    said = [says for place, each in choices if each.id == _TAKE for says in (str(place), plain(each.says))]
+    take = [(place, each.says) for place, each in choices if each.id == _TAKE]
+    said = [word for place, says in take for word in (str(place), plain(says), plain(says.partition(" - ")[0]))]
     return bool(said) and word in (*said, *rules.phrases.classes.get(_ALL_OF_THEM, ()))
 
 

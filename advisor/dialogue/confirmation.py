@@ -24,6 +24,7 @@ from advisor.dialogue.if_counted import (
     with_left_out,
 )
 from advisor.dialogue.line_parts import LineRead, doubly_told, with_parts, without_well
+from advisor.dialogue.not_counted import NOT_COUNTED, tells_besides
 from advisor.dialogue.proposed_answers import narrower_apart, note_of, note_of_asked, taken
 from advisor.dialogue.read_back import alters, left_open_by, sentence_of, shown_back, to_be_seen, with_a_way_back
 from advisor.dialogue.state import LONGEST_KEPT, AsSaid, Pending, SessionState, View
@@ -43,23 +44,27 @@ FEWEST_WORDS = 2
 _OF_INJURY = re.compile(
     r"\s*(?:the )?injury\s+(?:no\.?\s*|number\s+)?(?P<number>\d)\b[:,]?\s*(?:(?:is|has|was)\s+)?", re.I
 )
+_QUOTED = re.compile(r'"([^"]+)"')
 _CALM = (
     "It can't be talked into a verdict: it says what the rules named say of what was found. "
     "Answer what can be answered."
 )
 
 
-def listen(view: View, text: str, parts: LineRead | None = None) -> tuple[SessionState, list[Message]]:
+def listen(
+    view: View, text: str, parts: LineRead | None = None, beside: str = ""
+) -> tuple[SessionState, list[Message]]:
     """What comes of a sentence: shown back to be confirmed; nothing where nothing was understood.
 
-    `parts` are those of a line, with what they say beyond doubt.
+    `parts` are those of a line, with what they say beyond doubt. `beside`: the whole line, of which the rest asks; it
+    is shown back then, however plain it is.
     """
     state, rules, asked = view.state, view.judge.rules, view.question_key
     before = state.pending
     hears = parts[0].behind if parts and parts[0].bare & parts[1].keys() else text
     if (of_one := _OF_INJURY.match(hears)) and int(of_one["number"]) <= len(state.case.injuries):
         asked, hears = (rules.question_now(inputs.INJURY_ZONE), int(of_one["number"]) - 1), hears[of_one.end() :]
-    heard = replace(view.listener.hear(hears, state.case, asked), text=text)
+    heard = replace(view.listener.hear(hears, state.case, asked), text=beside or text)
     if before and not heard.understood:
         heard = _of_waiting(view, text, before) or heard
     heard = narrower_apart(heard, state.case, rules, asked, state.notes)
@@ -88,7 +93,7 @@ def listen(view: View, text: str, parts: LineRead | None = None) -> tuple[Sessio
     lines = (*(before.lines if before else ()), text)
     pending = Pending(heard, answers, (*left, *heard.proposed), lines, left_out)
     adds = before is None or (begins_with_yes(text) and not said & {one.key for one in before.answers})
-    if adds and not to_be_seen(view, pending):
+    if adds and not beside and not to_be_seen(view, pending):
         now, messages = with_left_out(view, pending, *take_all(view, state, pending))
         as_said = AsSaid(pending, view.state.saved, state.notes, now.saved)
         return replace(now, as_said=as_said), [*with_a_way_back(messages), *left_open_by(pending, rules)]
@@ -152,7 +157,16 @@ def _nothing(view: View, heard: Heard, text: str) -> tuple[SessionState, list[Me
         return state, []
     lines = [f"Not taken, and asked back: {names[ask.key[0]].name} - {sentence_of(ask.why)}" for ask in others]
     state = state.noting(*(note_of_asked(ask.key, ask.why, text, view.judge.rules) for ask in others))
+    if tells_besides(_without_asked(text, heard), view.judge.rules.phrases):
+        state = state.noting(f"{NOT_COUNTED}{shown(text, LONGEST_KEPT)}")
     return asked_again(view, state, (ask.key for ask in others), lines)
+
+
+def _without_asked(text: str, heard: Heard) -> str:
+    """A line without the words that are asked back: the rest of it was not taken either."""
+    for words in (words for ask in heard.asks_back for words in _QUOTED.findall(ask.why)):
+        text = re.sub(rf"\b{re.escape(words)}\b", " ", text, flags=re.I)
+    return text
 
 
 def _orders(rules: RuleSet, text: str) -> bool:

@@ -153,13 +153,19 @@ def _row(tire: TireOfDay, judge: Judge, now: datetime, in_order: bool) -> DayRow
         count = len(other.answered)
         following = "a sentence waits to be confirmed" if other.pending else f"asked next: {other.ask.title}"
         says = f"{count} {'answer' if count == 1 else 'answers'}; {following}"
-        return DayRow(summary.id, name, "questions open", (says,), unfinished=True)
+        return DayRow(summary.id, name, "questions open", (says,), _drying(other), unfinished=True)
     judgement, rules = other.judgement, other.judge.rules
     limits = tuple(fill(rules.restrictions[each].says, judgement.walk.tire, rules) for each in judgement.restrictions)
     stands, unfinished = _how_far(other)
-    titles = {key_of(planned): step_title(planned) for planned in plan_of(other)}
-    drying = tuple((titles[timer.key], timer) for timer in running_timers(other) if timer.key in titles)
-    return DayRow(summary.id, name, VERDICT_SIGNS[judgement.verdict], stands, drying, unfinished, limits)
+    return DayRow(summary.id, name, VERDICT_SIGNS[judgement.verdict], stands, _drying(other), unfinished, limits)
+
+
+def _drying(consultation: Consultation) -> tuple[tuple[str, Timer], ...]:
+    """The timers that run, each with its step's name."""
+    titles = {key_of(planned): step_title(planned) for planned in plan_of(consultation)}
+    asked = consultation.ask is not None  # as long as the plan is open, its timers run on
+    timers = (timer for timer in running_timers(consultation) if asked or timer.key in titles)
+    return tuple((titles.get(timer.key, timer.key[0].replace("-", " ")), timer) for timer in timers)
 
 
 #: How a tire stands that is not to be repaired here.

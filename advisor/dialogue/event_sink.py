@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any, Protocol
 
 from msgspec.structs import replace
 
-from advisor.dialogue.not_counted import noted_only
+from advisor.dialogue.not_counted import NOTED_ONLY, noted_only
 from advisor.dialogue.session import Consultation
 from advisor.engine.evaluator import Judge
 from advisor.engine.judgement_types import Judgement
@@ -18,6 +18,7 @@ from advisor.model.problems import shown
 from advisor.model.proposed import Proposed
 from advisor.model.ruleset import About, RuleSet, Verdict
 from advisor.model.saved import Saved
+from advisor.nlu.what_weighs import weighs
 from advisor.wording.blocks import Said
 from advisor.wording.messages import Message
 from advisor.work.progress import readings_from, work_data, work_from
@@ -92,14 +93,15 @@ def kept(recorder: Recorder | None, consultation: Consultation) -> list[Message]
     """Keeps the consultation as it stands; gives what is to be said."""
     if recorder is None:
         return []
-    judgement = consultation.judgement if consultation.ask is None else None
+    ask, state = consultation.ask, consultation.state
+    judgement = consultation.judgement if ask is None else None
     if judgement is not None and not consultation.day_looked_up:
         _remember_the_day(recorder, consultation)
-    heard = consultation.pending.lines if consultation.pending else ()
-    work = work_data(consultation.work)
-    finished = consultation.ask is not None or at_its_end(consultation)
-    said = _notes(recorder.keep(consultation.saved, judgement, consultation.notes, work, heard, finished))
-    if consultation.state.kept_as != recorder.consultation:
+    heard = state.pending.lines if state.pending else ()
+    work = work_data(state.work) if state.work.begun else None
+    finished = ask is not None or at_its_end(consultation)
+    said = _notes(recorder.keep(state.saved, judgement, state.notes, work, heard, finished))
+    if state.kept_as != recorder.consultation:
         consultation.become(replace(consultation.state, kept_as=recorder.consultation))
     code = str(consultation.case.answers.get(consultation.judge.rules.question_now(CODE), ""))
     if code and code != consultation.state.looked_up and not recorder.casing:
@@ -157,7 +159,8 @@ def said_aside(recorder: Recorder | None, consultation: Consultation, text: str)
     if field == "technician":
         technician = shown(" ".join(words.split()), _LONGEST_NAME)
         consultation.become(replace(consultation.state, technician=technician))
-        if len(words.split()) > _LONGEST_BARE_NAME and (told := note_beside(consultation, words)):
+        told = _told_behind(consultation, words)
+        if told or (len(words.split()) > _LONGEST_BARE_NAME and (told := note_beside(consultation, words))):
             return [Message("noted", (f"technician: {technician}", *told)), *_notes_of(recorder, field, words)]
     if field == "note":
         note = " ".join(words.split())[:_LONGEST_NOTE]
@@ -169,6 +172,15 @@ def said_aside(recorder: Recorder | None, consultation: Consultation, text: str)
     if field == "casing" and recorder is not None:
         said += look_up(recorder, consultation, recorder.casing)
     return [Message("noted", (f"{field}: {shown(words, 200)}",)), *said]
+
+
+def _told_behind(consultation: Consultation, words: str) -> tuple[str, ...]:
+    """What stands behind a name and a comma and may tell something: it does not count, and the card says so."""
+    told = words.partition(",")[2].strip()
+    if not told or not weighs(told, consultation.judge.rules.phrases):
+        return ()
+    consultation.become(consultation.state.noting(f"{NOTED_ONLY}{' '.join(words.split())[:_LONGEST_NOTE]}"))
+    return (NOTE_IS_NO_ANSWER,)
 
 
 def note_beside(consultation: Consultation, note: str) -> tuple[str, ...]:

@@ -122,7 +122,10 @@ class Holder:
     @property
     def ask(self) -> Ask | None:
         """The question to put now, or None when the consultation is at its end."""
-        pending = self._state.pending
+        state, found = self._state, self._open
+        pending = state.pending
+        if pending is None and found is not None and found[0] is state.saved and found[1] is state.whole:
+            return found[2]
         if pending is not None:
             from advisor.dialogue.confirm_choices import CONFIRM_NODE, to_confirm
 
@@ -147,15 +150,16 @@ class Holder:
         state = self._state
         found = self._open
         if found is None or found[0] is not state.saved or found[1] is not state.whole:
-            left = self._left_for_the_record()
-            found = self._open = state.saved, state.whole, self._find_open(left), left
+            now = self.judgement
+            left = self._left_for_the_record(now)
+            found = self._open = state.saved, state.whole, self._find_open(left, now), left
         return found[2:]
 
-    def _find_open(self, left: int) -> Ask | None:
-        saved, now, judge = self._state.saved, self.judgement, self.judge
+    def _find_open(self, left: int, now: Judgement) -> Ask | None:
+        saved, judge = self._state.saved, self.judge
         if saved.asking is not None:
             return ask_at(saved.asking, now, judge)
-        keys = () if saved.ended or left else self._put
+        keys = () if saved.ended or left else self._put(now)
         if not keys:
             return None
         if self._asks is None or self._asks[0] is not now:
@@ -163,10 +167,8 @@ class Holder:
             self._asks = (now, replace(first, beside=tuple(others)))
         return self._asks[1]
 
-    @property
-    def _put(self) -> tuple[Key, ...]:
+    def _put(self, now: Judgement) -> tuple[Key, ...]:
         """The questions that come next, together."""
-        now = self.judgement
         if self._due is None or self._due[0] is not now:
             self._due = (now, prompt_keys(self.case, now, self.judge, in_order=self.in_order))
         return self._due[1]
@@ -176,9 +178,9 @@ class Holder:
         """How many questions are left that can't change the verdict; 0 before, and where they are asked anyway."""
         return self._open_and_left[1]
 
-    def _left_for_the_record(self) -> int:
-        saved, now = self._state.saved, self.judgement
-        if self.in_order or self._state.whole or saved.asking or saved.ended or not self._put:
+    def _left_for_the_record(self, now: Judgement) -> int:
+        saved = self._state.saved
+        if self.in_order or self._state.whole or saved.asking or saved.ended or not self._put(now):
             return 0
         return order_of(self.judge).left(now) if settled_now(now, self.judge) else 0
 
@@ -231,6 +233,8 @@ class Holder:
         """What the card says ahead of all else: what was typed and does not count, doubts that a repair passes over."""
         repair = self.judgement.verdict is Verdict.REPAIR
         said = [said_first(self.notes, self.judge.rules.phrases, repair)] if self.notes else []
+        tests = [f'{each.field.replace("-", " ")}: "{shown(each.text, 60)}"' for each in self.work.not_passed]
+        said += [f"Said of a test, which did not pass - {', '.join(tests)}."] if repair and tests else []
         if repair and any(note.startswith(SAID_IN_DOUBT) for note in self.notes):
             from advisor.dialogue.proposed_answers import answered_over
 

@@ -16,14 +16,13 @@ from typing import TYPE_CHECKING
 from msgspec.structs import replace
 
 from advisor.dialogue.figure_off import figure_is_of, figure_is_off
-from advisor.dialogue.not_counted import NOTED_ONLY
 from advisor.dialogue.proposed_answers import doubts_noted
 from advisor.dialogue.question_form import asking_parts, asks_by_form
-from advisor.dialogue.state import LONGEST_KEPT
 from advisor.dialogue.still_open import could_be, why_order
 from advisor.dialogue.supposed import (
     LAST_WORD,
     as_found,
+    asked_before,
     supposed_figure,
     supposed_last,
     unclear,
@@ -32,7 +31,9 @@ from advisor.dialogue.supposed import (
 )
 from advisor.engine.evaluator import Judge
 from advisor.engine.judgement_types import Judgement
+from advisor.explain.beside_limit import beside_tested
 from advisor.explain.confidence import with_doubts
+from advisor.explain.figure_said import asserted, converted
 from advisor.explain.question_answers import (
     ANSWERS_BY_KIND,
     BASES_BY_KIND,
@@ -40,6 +41,7 @@ from advisor.explain.question_answers import (
     AskedCase,
     Bases,
     figures_everywhere,
+    firm_figure,
     has_figure_of_step,
     law_in_short,
     law_of_ruling,
@@ -48,7 +50,8 @@ from advisor.explain.question_answers import (
     status_line,
 )
 from advisor.explain.question_reader import NamedSubject, ReadQuestion, Uncovered, forms_of, reader_of
-from advisor.explain.sentence_forms import FIGURE, Forms
+from advisor.explain.sensitivity import measured_keys
+from advisor.explain.sentence_forms import FIGURE
 from advisor.explain.spelled_figures import in_figures
 from advisor.explain.unanswered import cannot_answer, nearest_text
 from advisor.explain.why import STEP, explain_word, why_step
@@ -148,6 +151,11 @@ def _leave_first(found: Message, state: AskedCase, read: ReadQuestion) -> Messag
     rest = found.blocks[len(status) :]
     asks = skips or harm or (read.kind("leave") and not _is_not_of(read, "leave", state))
     begins = next(texts_of(rest), "")
+    of = answer or (subject if found.intent in _OF_LEAVE_GIVEN else None)
+    of_use = of is not None and of.of_use and (asks or bool(_fits(read, ("may", "verdict", "safe"))))
+    if of_use and state.now.verdict in (Verdict.SCRAP, Verdict.HOLD) and not begins.startswith(_IS_NO):
+        bars = Block(NOT_AS_IT_STANDS, state.judge.do_now(state.now), "title")
+        return replace(found, blocks=(status_line(state), bars, *rest))
     first = answer.leave if answer is not None else ""
     if answer is None and subject is not None and found.intent in _OF_LEAVE_GIVEN:
         work = bool(subject.steps) or not (subject.question or subject.as_if or subject.limits)
@@ -160,6 +168,7 @@ def _leave_first(found: Message, state: AskedCase, read: ReadQuestion) -> Messag
     return replace(found, blocks=(*status, first, *rest))
 
 
+NOT_AS_IT_STANDS = "No, not as it stands:"
 NOT_LEFT_OUT = "No: these rules give no leave to do without it. What they say of it:"
 ONLY_SO = "Only as these rules have it:"
 NOT_SO = "Not by these rules, as it stands:"
@@ -167,7 +176,8 @@ IS_HARM = "It does matter: these rules give no leave for it."
 #: Kinds of answer (`explain/question_answers.py`) that are held against what is asked for.
 _OF_LEAVE_GIVEN = frozenset({"may", "must", "about", "happens"})
 #: How what is said begins where it gives no leave already.
-_IS_NO_LEAVE = ("No:", "No,", "No.", "Not ", "Only ")
+_IS_NO = ("No:", "No,", "No.")
+_IS_NO_LEAVE = (*_IS_NO, "Not ", "Only ")
 
 
 def _law_ahead(found: Message, state: AskedCase, read: ReadQuestion) -> tuple[Said, ...]:
@@ -224,7 +234,7 @@ def _best(read: ReadQuestion, state: AskedCase, before: Message | None) -> Messa
     of_kind = any(name in answered for name, _ in read.kinds)
     forms, reader = forms_of(state.judge.rules), reader_of(state.judge.rules)
     tried: _Tried = [
-        (fit + 0.5 + LAST_WORD * answer.first, partial(_ready, answer, state)) for answer, fit in read.answers
+        (fit + 0.5 + LAST_WORD * answer.first, partial(_ready, answer, state, read)) for answer, fit in read.answers
     ]
     tried += _tried_supposing(read, state, before)
     tried += _tried_kinds(read, state, before, own)
@@ -252,6 +262,9 @@ def _tried_supposing(read: ReadQuestion, state: AskedCase, before: Message | Non
         fits = _fits(read, ("verdict", "may", "how-much"))[:1]
         tried += [(fit + 1, partial(what_if_asked, state, supposed)) for fit in fits]
     tried += supposed_last(read, state)
+    if _with_digits(read):
+        tried.append((3 * LAST_WORD, partial(converted, state, read)))
+        tried += [(2 * LAST_WORD, partial(asserted, state, read))] if read.kind("asserts") else []
     spoken = (forms.around("only-figure", "", r"\s+\d"), forms.around("it-were", "^", r"\s+\d"))
     figure_ahead = read.text[:1].isdigit() or any(each.search(read.text) for each in spoken)
     sure = figure_ahead or read.kind("supposes") > 0 or read.kind("what-if") > 0
@@ -355,7 +368,7 @@ def _fitting(
         found = function()
         if found is None:
             continue
-        if found.intent == "what-if":  # what the ear did not take of it, it says itself
+        if found.intent in _SAY_THEMSELVES:  # what the ear did not take of it, it says itself
             return found if kept is None else kept
         if not found.subject and named is not None and found.intent != "verdict":
             found = replace(found, subject=named.id)
@@ -395,6 +408,7 @@ def _fits(read: ReadQuestion, names: tuple[str, ...]) -> list[float]:
     return sorted((fit for name in names if (fit := read.kind(name))), reverse=True)
 
 
+_SAY_THEMSELVES = frozenset({"what-if", "convert", "asserts"})
 _SHORT, _LAW_FIRST, _FOLLOW_UP, _FEW_STRANGE, _SEVERAL = 4, 2, 2.5, 0, 2
 #: So far ahead goes the figure of a step where a figure is asked for.
 _OF_STEP = 2 * _LAW_FIRST
@@ -422,14 +436,16 @@ _NO_TERM = ("what-if", "how-much")
 _FROM_BEFORE = frozenset({"how-much", "how-to", "difference", "must"})
 
 
-def _ready(answer: ReadyAnswer, state: AskedCase) -> Message | None:
-    found = ready_text(answer, state)
+def _ready(answer: ReadyAnswer, state: AskedCase, read: ReadQuestion) -> Message | None:
+    found = ready_text(answer, state, read)
     return replace(found, subject=answer.about[0].split("/")[0] if answer.about else answer.id) if found else None
 
 
 def _followed(named: AskedSubject | None, state: AskedCase, read: ReadQuestion, before: Message) -> Message | None:
     """A follow-up: what was asked last, of something else."""
     rules, last = state.judge.rules, reader_of(state.judge.rules).subjects.get(before.subject)
+    if before.intent == "how-to" and what_is_supposed(read.text, state) is not None and read.kind("what-if"):
+        return what_if_asked(state, read)
     elsewhere = any(each.subject.question == inputs.VEHICLE or each.subject.as_if for each in read.subjects)
     if before.intent == "how-much" and last is not None and last.limits and elsewhere:
         at_place = ANSWERS_BY_KIND["how-much"](last, state, read)
@@ -443,21 +459,12 @@ def _followed(named: AskedSubject | None, state: AskedCase, read: ReadQuestion, 
         with_unit = replace(read, text=f"{bare} {next(units, '')}")
         return ANSWERS_BY_KIND["how-much"](last, state, with_unit)
     if named is None or before.intent not in ANSWERS_BY_KIND:
-        return what_if_asked(replace(state, asked=_asked_before(before, state) or state.asked), read)
+        return what_if_asked(replace(state, asked=asked_before(state) or state.asked), read)
     return ANSWERS_BY_KIND[before.intent](named, state, read)
 
 
 def _zone_named(read: ReadQuestion) -> bool:
     return any(inputs.INJURY_ZONE in each.subject.as_if for each in read.subjects)
-
-
-def _asked_before(before: Message, state: AskedCase) -> Key | None:
-    """The question whose answer a what-if changed for a moment."""
-    field = str(before.parts[0].get("field", "")) if before.intent == "what-if" and before.parts else ""
-    subject = reader_of(state.judge.rules).subjects.get(before.subject)
-    name, _, index = (field or (subject.question if subject else "")).partition("[")
-    question = state.judge.rules.questions.get(name)
-    return (name, int(index.rstrip("]")) if index else state.key(question)[1]) if question else None
 
 
 def _of_kind(
@@ -487,6 +494,8 @@ def _bases_before(name: str, state: AskedCase, read: ReadQuestion, before: Messa
 def _sure(state: AskedCase, read: ReadQuestion) -> Message:
     from advisor.explain.confidence import how_sure
 
+    if whose := firm_figure(state, read):
+        return whose
     found = how_sure(state.judge, state.case, state.now)
     return replace(with_doubts(found, state.notes), intent="sure", subject="verdict")
 
@@ -500,9 +509,20 @@ def _least(state: AskedCase, read: ReadQuestion) -> Message:
     from advisor.explain.least_change import least_change
 
     found = least_change(state.judge, state.case, state.now)
-    rests = tuple(f"{where(reason)}{reason.says}" for reason in (state.now.deciding or ())[:3])
-    blocks = (*found.blocks[:1], *((Block("It rests on:", rests, "title"),) if rests else ()), *found.blocks[1:])
+    deciding = (state.now.deciding or ())[:3]
+    rests = [f"{where(reason)}{reason.says}" for reason in deciding]
+    rests += _beside_deciding(state)
+    blocks = (*found.blocks[:1], *((Block("It rests on:", tuple(rests), "title"),) if rests else ()), *found.blocks[1:])
     return replace(found, blocks=blocks, intent="least")
+
+
+def _beside_deciding(state: AskedCase) -> list[str]:
+    """The measured answers that decide beside their limits: on which side, and by how much."""
+    rules = state.judge.rules
+    limits = {each.limit.id for each in state.now.deciding or () if each.limit is not None}
+    keys = [key for key in measured_keys(state.case, state.now, state.judge) if rules.questions[key[0]].quantity]
+    rows = (beside_tested(key, state.case, state.now, state.judge, limits) for key in keys)
+    return list(dict.fromkeys(line for row in rows for line in row))
 
 
 def _could_be(state: AskedCase, read: ReadQuestion) -> Message:
@@ -533,10 +553,12 @@ def question_back(consultation: Consultation, text: str) -> list[Message]:
         return []
     if found.kind != "complaint":
         consultation.become(replace(consultation.state, answered_last=found))
-    stated = _stated(text, forms_of(consultation.judge.rules))
-    if stated and found.intent != "what-if" and _tells_anew(consultation, stated):
-        consultation.become(consultation.state.noting(f"{NOTED_ONLY}{shown(text, LONGEST_KEPT)}"))
-        return [found, Message("note", (IF_SO,))]
+    from advisor.dialogue.told_beside_question import presumed, told_beside
+
+    supposed = found.subject if found.intent == "what-if" else ""
+    told_of = [*presumed(consultation, text, supposed), *told_beside(consultation, text)]
+    if told_of:
+        return [found, *told_of]
     if found.intent not in _OF_NO_TIRE and _names_a_finding(consultation, text):
         return [found, Message("note", (IF_SO,))]
     return [found]
@@ -545,20 +567,6 @@ def question_back(consultation: Consultation, text: str) -> list[Message]:
 #: Kinds of question that say nothing of the tire in hand, whatever they name.
 _OF_NO_TIRE = frozenset({"what-is", "difference", "what-if", "how-to", "show"})
 IF_SO = "A question counts for nothing. If that is so on this tire, say it as a sentence."
-
-
-def _stated(text: str, forms: Forms) -> str:
-    """What a question goes on to state: may I repair it, there is a hole in the shoulder too."""
-    ahead = rf"(?:[,;.]|\b(?:{forms.words('tells-on')})\b)\s*"
-    found = forms.around("told-of", ahead, r"\S*\s+\w").search(text)
-    return text[found.start() :] if found else ""
-
-
-def _tells_anew(consultation: Consultation, part: str) -> bool:
-    """Whether what a question goes on to state tells something that was not answered so."""
-    case, heard = consultation.case, consultation.listener.hear(part, consultation.case)
-    told = any(case.get(one.over, one.key) != one.answer for one in (*heard.understood, *heard.proposed))
-    return told or bool(heard.passed_over) or bool(heard.asks_back and not heard.understood)
 
 
 def _names_a_finding(consultation: Consultation, text: str) -> bool:

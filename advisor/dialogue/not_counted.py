@@ -28,8 +28,19 @@ MOST_WORDS_KEPT = 200
 SAID_IN_DOUBT = "said in doubt: "
 #: Ahead of a note typed as such, in which something of the tire was heard.
 NOTED_ONLY = "noted, not counted: "
+#: Ahead of what a question took to be so on this tire, and that was neither said nor denied.
+ASKED_OF = "asked of, and not said: "
+#: Ahead of an answer that stood and was set right to a milder one.
+SAID_WORSE = "said worse before: "
+#: Ahead of what a question took to be so, once it was said or denied.
+ASKED_AND_SAID = "asked of, and said since: "
+#: The class of words of something bad that are asked about in general as often as not.
+ASKED_IN_GENERAL = "asked-in-general"
 #: So many of them stand on the card; all are among the notes.
 MOST_LOST_SHOWN = 3
+#: So many letters of a line stand on the card.
+LONGEST_QUOTED = 60
+_CLAUSE_END = re.compile(r"[,.;:?!]\s+|\s-+\s")
 #: A shorter word alone is a slip of a key more often than news of the tire.
 SHORTEST_WORD = 4
 #: A slip on so many letters still makes the same word.
@@ -54,6 +65,13 @@ def tells_something(text: str, ended: bool, phrases: Phrases, measured: bool = F
     from advisor.dialogue.no_news import is_no_news
 
     return not is_no_news(text, phrases)
+
+
+def tells_besides(rest: str, phrases: Phrases) -> bool:
+    """Whether what stands in a line beside words that are asked back may have told something too."""
+    return bool(rest.strip()) and (
+        any(len(word) >= SHORTEST_WORD for word in _WORD.findall(rest)) or weighs(rest, phrases)
+    )
 
 
 def noted_only(heard: Heard, words: str) -> str:
@@ -95,6 +113,23 @@ def lost_lines(notes: Iterable[str], repair: bool = False) -> tuple[str, ...]:
     return tuple(lost)
 
 
+def asked_of(notes: Iterable[str]) -> tuple[str, ...]:
+    """What questions took to be so on this tire, and that was neither said nor denied since."""
+    kept: dict[str, None] = {}
+    for note in notes:
+        if note.startswith(ASKED_OF):
+            kept[note.removeprefix(ASKED_OF)] = None
+        elif note.startswith(ASKED_AND_SAID):
+            kept.pop(note.removeprefix(ASKED_AND_SAID), None)
+    return tuple(kept)
+
+
+def named_bad(words: str, phrases: Phrases) -> set[str]:
+    """The words of a question that name what is bad; where there are none, those that are asked about in general."""
+    found = {word for word in _WORD.findall(words.casefold()) if word in phrases.telling}
+    return found.difference(phrases.classes.get(ASKED_IN_GENERAL, ())) or found
+
+
 def _tells(words: str) -> bool:
     """Whether words left of a sentence may tell something: a figure, capitals, a word of three letters."""
     return bool(_FIGURE.search(words)) or any(len(word) > 2 or word.isupper() for word in _WORD.findall(words))
@@ -128,19 +163,41 @@ def said_first(notes: Sequence[str], phrases: Phrases, repair: bool = False) -> 
     line is read of none.
     """
     lost = tuple(line for line in lost_lines(notes, repair) if not repair or _weighs(line, notes, phrases))
+    lost = tuple(_where_it_tells(line, phrases) for line in lost)
     noted = (note.removeprefix(NOTED_ONLY) for note in notes if note.startswith(NOTED_ONLY))
     both = (
+        (
+            "You asked about this, and did not say whether it is so",
+            tuple(_where_it_tells(line, phrases) for line in asked_of(notes)) if repair else (),
+        ),
         ("Not understood, so not counted", lost),
-        ("Noted, not counted", tuple(dict.fromkeys(noted))),
+        ("Noted, not counted", tuple(dict.fromkeys(_where_it_tells(note, phrases) for note in noted))),
     )
     said = [f"{head}: {_last(lines)}." for head, lines in both if lines]
     return " ".join((*said, "If it bears on the tire, say it again.")) if said else ""
 
 
+def _where_it_tells(line: str, phrases: Phrases) -> str:
+    """A line as the card quotes it: of a long one from the clause on that first tells of something bad."""
+    if len(line) <= LONGEST_QUOTED:
+        return line
+    in_general = phrases.classes.get(ASKED_IN_GENERAL, ())
+    for telling in (phrases.telling.difference(in_general), phrases.telling):
+        at = next((word.start() for word in _WORD.finditer(line) if word[0].casefold() in telling), 0)
+        begins = max((end.end() for end in _CLAUSE_END.finditer(line, 0, at + 1)), default=0)
+        if at - begins > LONGEST_QUOTED // 2:
+            begins = line.rfind(" ", 0, at - LONGEST_QUOTED // 2) + 1
+        if at:
+            return f"… {line[begins:]}" if begins else line
+    return line
+
+
 def said_besides(notes: Sequence[str], phrases: Phrases) -> str:
     """What the card of a repair says at the end of what to do: words not understood that by themselves tell nothing."""
     lost = [line for line in lost_lines(notes, repair=True) if not _weighs(line, notes, phrases)]
-    return f"Also said, and not understood: {_last(lost)}." if lost else ""
+    worse = dict.fromkeys(note.removeprefix(SAID_WORSE) for note in notes if note.startswith(SAID_WORSE))
+    said = [f"Also said, and not understood: {_last(lost)}."] if lost else []
+    return " ".join((*said, *(f"Said of {each}." for each in worse)))
 
 
 def _weighs(line: str, notes: Sequence[str], phrases: Phrases) -> bool:
@@ -149,5 +206,5 @@ def _weighs(line: str, notes: Sequence[str], phrases: Phrases) -> bool:
 
 
 def _last(lines: Sequence[str]) -> str:
-    words = ", ".join(f'"{shown(each, 60)}"' for each in lines[-MOST_LOST_SHOWN:])
+    words = ", ".join(f'"{shown(each, LONGEST_QUOTED)}"' for each in lines[-MOST_LOST_SHOWN:])
     return f"{len(lines)} lines, the last: {words}" if len(lines) > MOST_LOST_SHOWN else words

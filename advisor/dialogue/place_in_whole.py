@@ -54,8 +54,10 @@ def short_name(name: str) -> str:
     )
 
 
-def kept_words(kept: bool) -> str:
-    """What becomes of the answers when a consultation is begun anew."""
+def kept_words(kept: bool, going: bool = False) -> str:
+    """What becomes of the answers when a consultation is begun anew; `going`: with a repair that is not done."""
+    if kept and going:
+        return "This repair stays open, its timers run on, and today (^Y) goes back into it. A new one begins."
     if kept:
         return "The answers so far stay in the journal (^R finds them) and are not offered again. A new one begins."
     return "Nothing is kept here, so all answers given so far are gone for good."

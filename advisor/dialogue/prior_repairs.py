@@ -58,7 +58,7 @@ def take_seen(view: View, text: str) -> tuple[SessionState, list[Message]] | Non
 
 def said_in_time(view: View, answered: Key) -> list[Message]:
     """The repairs to be looked for, when the earlier repairs are asked next or were said to be none."""
-    lines = proposal_blocks(view.state, view.judge.rules)
+    lines = proposal_blocks(view.state, view.judge.rules) if view.state.proposed else ()
     if not lines:
         return []
     asked, name = view.question_key, view.judge.rules.question_now(_ASKED)

@@ -245,7 +245,9 @@ def answered_over(notes: Iterable[str], case: Case, keys: Iterable[Key], rules: 
     for note in doubts_noted(notes):
         match = _NOTED.match(note)
         if match and not _settled(match, case, by_name.get(match["name"]), rules):
-            words = match["why"] if match["why"].startswith(ALTERED) else f'"{shown(match["words"], 60)}"'
+            words, altered = f'"{shown(match["words"], 60)}"', match["why"].startswith(ALTERED)
+            told = {*_FIGURE.findall(match["words"])} <= {*_FIGURE.findall(f"{match['why']} {match['value']}")}
+            words = f"{words} {match['why']}" if altered and not told else match["why"] if altered else words
             over[f"{shown(words, 80)} ({match['name']})"] = None
     if not over:
         return ""

@@ -29,7 +29,9 @@ _TELLS = re.compile(
 
 def asks_in_a_clause(line: str) -> bool:
     """Whether a line ends in a question, with something told ahead of it."""
-    return line.rstrip().endswith("?") and any(asks_by_form(each) for each in re.split(r"[,.;:!]\s+", line.strip()))
+    return line.rstrip().endswith("?") and any(
+        asks_by_form(each) for each in re.split(r"[,.;:!?]\s+|\s+-+\s+", line.strip())
+    )
 
 
 def asks_by_form(line: str) -> bool:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from contextlib import suppress
+from itertools import chain
 
 from msgspec.structs import replace
 
@@ -60,15 +61,15 @@ class Consultation(AnswerTaking):
         return put_again(self, text) or self._come_of(text)
 
     def _is_refused(self, said: list[Message], before: SessionState) -> bool:
-        return bool(said) and all(message.kind == "complaint" for message in said) and self._state == before
+        return bool(said) and self._state == before and all(message.kind == "complaint" for message in said)
 
     def _heard(self, text: str) -> list[Message]:
         """What comes of a typed line as it stands; where that is not clear, of what is left without what is no news."""
-        before = self._state
-        if self.judge.rules.phrases.bare and not text.strip().isdecimal():
+        before, phrases = self._state, self.judge.rules.phrases
+        if phrases.bare and not text.strip().isdecimal():
             from advisor.dialogue.no_news import in_bare_words
 
-            text = in_bare_words(text, self.judge.rules.phrases)
+            text = in_bare_words(text, phrases)
         said = self._come_of(text)
         waits = self._state.pending
         clear = waits is None and self._state.notes == before.notes and not self._is_refused(said, before)
@@ -90,7 +91,7 @@ class Consultation(AnswerTaking):
     def _come_of(self, text: str) -> list[Message]:
         """What comes of a typed answer, nothing of it noted."""
         ask = self.ask
-        if self.pending is not None:
+        if self._state.pending is not None:
             from advisor.dialogue.confirmation import confirm
 
             return self._yes_and_on(text) or self._numbers_and_on(text) or self.follow(confirm(self, text))
@@ -109,8 +110,7 @@ class Consultation(AnswerTaking):
         if against and bare_choice(ask.question, against) != "no":
             says = f'"{shown(against, 40)}" may say something more or the contrary, so nothing of the line is taken.'
             return [Message("complaint", (f"{says} Say by itself what was found.",))]
-        own = self._is_own(ask, text)
-        if ask.beside and not own and (several := self._in_one_line(ask, text)) is not None:
+        if ask.beside and not self._is_own(ask, text) and (several := self._in_one_line(ask, text)) is not None:
             return several
         from advisor.dialogue.prompt_line import bare_answer
 
@@ -130,13 +130,14 @@ class Consultation(AnswerTaking):
     @staticmethod
     def _is_own(ask: Ask, text: str) -> bool:
         """Whether a text is an answer to the question put first, as it stands: that one is meant then."""
-        if is_cant_tell(text) or any(plain(text) in words for words in ask.question.words_for.values()):
+        if is_cant_tell(text) or plain(text) in chain(*ask.question.words_for.values()):
             return True
         if ask.question.kind == "choices":
             return plain(text) in NONE_WORDS
-        with suppress(Misread):
+        try:
             return isinstance(read_typed(ask.question, text), Choice)
-        return False
+        except Misread:
+            return False
 
     def _in_one_line(self, ask: Ask, text: str) -> list[Message] | None:
         """What comes of a line that answers several questions of the prompt; None where it is no such line."""

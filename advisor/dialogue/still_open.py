@@ -35,7 +35,9 @@ def could_be(judge: Judge, case: Case, now: Judgement) -> Message:
     if open_names:
         lines.append(f"Still open: {'; '.join(open_names)}.")
     if now.measure_again and not open_names:
-        lines.append(f"Measure again: {'; '.join(questions_in_words(now.measure_again, judge.rules))}.")
+        asked = (judge.rules.questions[key[0]] for key in now.measure_again)
+        how = tuple(f"{each.name}: {judge.in_words(each.how)}" for each in asked if each.how)
+        lines.append(Block(f"Measure again: {'; '.join(questions_in_words(now.measure_again, judge.rules))}.", how))
     best = narrows_most(judge, case, now)
     if open_names:
         lines.append(_narrowing(best, now))

@@ -12,7 +12,9 @@ from msgspec.structs import replace
 
 from advisor.dialogue.figure_off import figure_is_of, figure_is_off, figure_off, same_figure, zone_holds
 from advisor.engine.evaluator import Judge
-from advisor.explain.question_answers import ANSWERS_BY_KIND, AskedCase, given_besides, matters
+from advisor.engine.judgement_types import Judgement
+from advisor.engine.templates import value_in_words
+from advisor.explain.question_answers import ANSWERS_BY_KIND, AskedCase, given_besides, matters, status_line
 from advisor.explain.question_reader import ReadQuestion, forms_of, reader_of
 from advisor.explain.sensitivity import JUST
 from advisor.explain.sentence_forms import FIGURE
@@ -20,11 +22,12 @@ from advisor.explain.why_not import reading_of
 from advisor.loader.answer_codec import read_typed
 from advisor.model import inputs
 from advisor.model.asked import AskedSubject
-from advisor.model.case import TIRE, Answer, Case, Key
+from advisor.model.case import TIRE, Answer, Case, Choices, Key
 from advisor.model.problems import Misread, shown
-from advisor.model.ruleset import Question, RuleSet, leaves
-from advisor.wording.blocks import Block
-from advisor.wording.messages import Message
+from advisor.model.ruleset import HAZARDS, Question, RuleSet, leaves
+from advisor.wording.blocks import Block, Said
+from advisor.wording.messages import Message, headline
+from advisor.wording.verdict_card import questions_in_words, where
 
 if TYPE_CHECKING:
     from advisor.nlu.pipeline import Listener
@@ -43,6 +46,8 @@ def supposed_last(read: ReadQuestion, state: AskedCase) -> _Tried:
     tried: _Tried = []
     if figure_is_off(read.text, state.judge.rules):
         tried.append((2 * LAST_WORD, partial(figure_off, state, read)))
+    if read.kind("without-finding") and not read.kind("leave"):
+        tried.append((2 * LAST_WORD, partial(without_findings, state, read)))
     if _last_clause(read.text, state) != read.text:
         tried.append((LAST_WORD, partial(what_if_asked, state, read)))
     return tried
@@ -79,7 +84,10 @@ def what_if_asked(state: AskedCase, read: ReadQuestion) -> Message | None:
     only = _only_figure(judge, case, said, hearing)
     if not heard.understood:
         heard = hearing.hear(said, case, only, facts=False)
-    changes = [(one.key, one.answer) for one in heard.understood] or _typed(said, state) or _by_the_clock(said, state)
+    if meant := _meant_by_it(said, read, state):
+        heard = replace(heard, understood=(), not_understood=())
+    changes = meant or [(one.key, one.answer) for one in heard.understood]
+    changes = changes or _typed(said, state) or _by_the_clock(said, state)
     if only is None and _BARE_FIGURE.fullmatch(said):  # a bare figure of which nothing is known could be of several
         changes = [each for each in changes if case.get(judge.rules.questions[each[0][0]].over, each[0])]
     offsets = tuple(map(judge.rules.question_now, (inputs.OFFSET, inputs.REPAIR_OFFSET)))
@@ -110,6 +118,50 @@ def what_if_asked(state: AskedCase, read: ReadQuestion) -> Message | None:
     return replace(found, intent="what-if", subject=changes[0][0][0])
 
 
+def without_findings(state: AskedCase, read: ReadQuestion) -> Message | None:
+    """How it would stand without what the inspection found, or without what is named of it."""
+    judge, rules, case = state.judge, state.judge.rules, state.case
+    question = rules.questions.get(rules.question_now(inputs.FINDINGS))
+    given = case.get("tire", (question.id, TIRE)) if question is not None else None
+    if question is None or not isinstance(given, Choices):
+        return None
+    of = {each.subject.as_if[question.id]: each.subject for each in read.subjects if question.id in each.subject.as_if}
+    named = given.present & of.keys()
+    gone = named or (given.present if forms_of(rules).has("found-word", read.text) else frozenset[str]())
+    if not gone:
+        return None
+    left = Choices(given.present - gone, None if given.absent is None else given.absent | gone)
+    then_case = case.with_answer("tire", (question.id, TIRE), left)
+    by_finding = {one: each for each in rules.subjects.values() for one in (each.as_if.get(question.id),) if one}
+    for name in gone:
+        looked = rules.questions.get(by_finding[name].question) if name in by_finding else None
+        if looked is not None and isinstance(case.get(looked.over, state.key(looked)), Choices):
+            then_case = then_case.with_answer(looked.over, state.key(looked), Choices(frozenset()))
+    then = judge.judge(then_case)
+    names = value_in_words(Choices(gone), question)
+    reasons = tuple(f"{where(reason)}{reason.says}" for reason in (then.deciding or ())[:3])
+    warns = [judge.caution_in_words(name, then) for name in _worst_first(then, state)]
+    blocks: list[Said] = [
+        status_line(state),
+        f"{WHAT_WAS_FOUND} Had there been none of it ({names}), with all else as it is: {headline(then, judge)}",
+        *([Block("It would rest on:", reasons, "title")] if reasons else []),
+        *([Block("It would warn besides:", tuple(warns), "title")] if warns else []),
+    ]
+    if then.missing and not then.settled:
+        blocks.append(Block("To be answered then:", tuple(questions_in_words(then.missing, rules)[:4]), "title"))
+    sources = tuple((reason.says, reason.basis) for reason in then.deciding or ())
+    return Message("what-if", tuple(blocks), intent="what-if", sources=sources, subject=question.id)
+
+
+def _worst_first(then: Judgement, state: AskedCase) -> list[str]:
+    cautions = state.judge.rules.cautions
+    new = [name for name in then.cautions if name not in state.now.cautions]
+    return sorted(new, key=lambda name: HAZARDS.index(cautions[name].hazard))[:_SEVERAL]
+
+
+WHAT_WAS_FOUND = "What was found counts, and the verdict stays."
+
+
 def what_is_supposed(text: str, state: AskedCase) -> str | None:
     """What a question supposes, without the words that suppose it; None where it is no what-if."""
     return forms_of(state.judge.rules).said("what-if", text)
@@ -117,6 +169,37 @@ def what_is_supposed(text: str, state: AskedCase) -> str | None:
 
 #: A figure with its unit and nothing else.
 _BARE_FIGURE = re.compile(r"\d[\d./ ]*\s*[a-z\"%°]{0,8}\s*", re.I)
+
+
+def asked_before(state: AskedCase) -> Key | None:
+    """The question that was spoken of last, or whose answer a what-if changed for a moment."""
+    before = state.before
+    if before is None:
+        return None
+    field = str(before.parts[0].get("field", "")) if before.intent == "what-if" and before.parts else ""
+    subject = reader_of(state.judge.rules).subjects.get(before.subject)
+    name, _, index = (field or (subject.question if subject else "")).partition("[")
+    question = state.judge.rules.questions.get(name)
+    return (name, int(index.rstrip("]")) if index else state.key(question)[1]) if question else None
+
+
+def _meant_by_it(said: str, read: ReadQuestion, state: AskedCase) -> list[tuple[Key, Answer]]:
+    """A figure with its unit and nothing else as another answer to what was spoken of last, else to what it is of."""
+    rules = state.judge.rules
+    bare = forms_of(rules).around("just-figure").sub("", said).strip(" ,?.")
+    last, of = asked_before(state), figure_is_of(read, state)
+    named = rules.questions.get(rules.question_now(of)) if of and state.asked is None else None
+    if not _BARE_FIGURE.fullmatch(bare):
+        return []
+    for key in filter(None, (last, state.key(named) if named else None)):
+        question = rules.questions[key[0]]
+        old = reading_of(state.case.get(question.over, key))
+        unit = f" {old.unit}" if old is not None and key == last and bare[-1:].isdigit() else ""
+        one = question.over == "tire" or len(state.case.injuries) == 1
+        if one and question.kind in ("measure", "readings"):
+            with suppress(Misread):
+                return [(key, read_typed(question, f"{bare}{unit}"))]
+    return []
 
 
 def _supposed_before(state: AskedCase) -> list[tuple[Key, Answer]]:

@@ -8,12 +8,13 @@ from collections.abc import Callable
 from msgspec.structs import replace
 
 from advisor.dialogue.answer_list import change_answer, so_far_lines
+from advisor.dialogue.not_counted import asked_of
 from advisor.dialogue.session import Consultation
 from advisor.dialogue.withdrawals import drop_line, without_injury
 from advisor.explain.why import no_text_behind, what_lies_ahead, why, why_asked
 from advisor.loader.answer_codec import is_cant_tell, plain
 from advisor.wording.blocks import Block, Said
-from advisor.wording.messages import Message
+from advisor.wording.messages import Message, as_spelled_here
 from advisor.wording.verdict_card import SECTIONS, section_blocks
 
 HOW_TO_ANSWER = "Type an answer in your own units and words: 3/8 in, 10mm, 8-10 mm, about 9 mm, or a choice's number."
@@ -69,7 +70,7 @@ HELP_ENTRIES = (
 #: Words that begin with another tire.
 START_OVER = ("start over", "begin anew", "next tire", "new tire", "next tyre", "new tyre")
 #: A text that could be about the work; only then is anything more loaded.
-_WORK = re.compile(r"\s*(?:work|tick|untick|note|found|take back|timer|report|step)\b", re.I)
+_WORK = re.compile(r"\s*(?:work|tick(?:ed)?|untick|(?:the )?same|note|found|take back|timer|report|step)\b", re.I)
 _BESIDE = re.compile(r"\s*(?:beside|other rules)(?P<names>(?:\s+[\w./~-]+)*)\s*", re.I)
 _TAKE = re.compile(r"take\s+(?:number\s+)?\d{1,2}")
 _MORE = re.compile(r"(?:show\s+)?more(?:\s+(?P<word>\w+))?", re.I)
@@ -83,13 +84,24 @@ def help_blocks() -> tuple[Said, ...]:
 
 def say(consultation: Consultation, text: str) -> list[Message]:
     """What comes of a typed line: a command carried out, or an answer taken."""
-    before, notes = consultation.state.as_said, consultation.notes
+    before, notes, case = consultation.state.as_said, consultation.notes, consultation.case
+    asked = consultation.ask is not None
     messages = _come_of(consultation, text)
+    if consultation.work.begun and asked != (consultation.ask is not None):
+        messages = [*messages, *_way_back(consultation)]
     if before is not None and consultation.state.as_said is before:  # a command, or a question asked
         consultation.become(replace(consultation.state, as_said=None))
-    if consultation.notes == notes and not all(message.kind == "complaint" for message in messages):
+    if consultation.notes == notes and {message.kind for message in messages} - {"complaint"}:
         consultation.understood(text)
-    return messages
+    if consultation.case is not case and case.answers:
+        from advisor.dialogue.milder_since import notes_of_milder
+
+        consultation.become(consultation.state.noting(*notes_of_milder(consultation, case)))
+    if asked_of(notes) and not all(message.kind == "complaint" for message in messages):
+        from advisor.dialogue.told_beside_question import said_since
+
+        said_since(consultation, case, text)
+    return [as_spelled_here(message, consultation.judge.rules) for message in messages]
 
 
 def _come_of(consultation: Consultation, text: str) -> list[Message]:
@@ -97,13 +109,14 @@ def _come_of(consultation: Consultation, text: str) -> list[Message]:
     command = _COMMANDS.get(word.rstrip("?").rstrip() or word)
     if command is not None:
         return command(consultation)
-    if consultation.state.proposed and (of_records := _of_the_records(consultation, text)) is not None:
+    state = consultation.state
+    if state.proposed and (of_records := _of_the_records(consultation, text)) is not None:
         return of_records
     if without_injury(consultation, text):
         return consultation.end_without_injury(text)
     if (dropped := drop_line(consultation, text)) is not None:
         return consultation.follow(dropped)
-    if consultation.pending is None and _TAKE.fullmatch(word):
+    if state.pending is None and _TAKE.fullmatch(word):
         return [Message("complaint", ("Nothing waits to be taken by its number.",))]
     if _WORK.match(text) and (of_work := _of_the_work(consultation, text)) is not None:
         return of_work
@@ -115,7 +128,7 @@ def _come_of(consultation: Consultation, text: str) -> list[Message]:
         return change_answer(consultation, match["what"] or "")
     if found := _question_back(consultation, text):
         return found
-    if consultation.state.answered_last is not None:  # what follows is no follow-up any more
+    if state.answered_last is not None:  # what follows is no follow-up any more
         consultation.become(replace(consultation.state, answered_last=None))
     return _at_the_work(consultation, text) or consultation.answer(text)
 
@@ -146,6 +159,14 @@ def _at_the_work(consultation: Consultation, text: str) -> list[Message] | None:
     return bare_line(consultation, text)
 
 
+def _way_back(consultation: Consultation) -> list[Message]:
+    """Where the work goes on: told as a line leads out of it, and as it can go on again."""
+    from advisor.dialogue.work_commands import where_it_goes_on
+
+    back = where_it_goes_on(consultation)
+    return [Message("note", (back,))] if back else []
+
+
 def _may_be_rules(name: str) -> bool:
     """Whether a word may name a rule set or its folder: beside the crown is an answer."""
     from advisor.loader.paths import shipped
@@ -164,9 +185,7 @@ def _question_back(consultation: Consultation, text: str) -> list[Message]:
     from advisor.dialogue.question_form import asks_by_form, asks_in_a_clause
 
     follows = consultation.state.answered_last is not None and text.rstrip().endswith("?")
-    asks = asks_by_form(text) or follows
-    if not asks and asks_in_a_clause(text):  # it tells nothing else that counts
-        asks = not consultation.listener.hear(text, consultation.case, consultation.question_key).understood
+    asks = asks_by_form(text) or follows or asks_in_a_clause(text)
     if not asks or is_cant_tell(text):
         return []
     from advisor.dialogue.intents import question_back

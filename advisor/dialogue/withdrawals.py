@@ -38,8 +38,9 @@ def would_vanish(before: Walk, after: Walk) -> Message | None:
 
 def too_many(before: Walk, after: Walk) -> Message | None:
     """Why an answer isn't taken: with it there would be more injuries or earlier repairs than are kept."""
-    known = {(visit.facts.over, visit.facts.index) for visit in before.visits}
-    for over, index in [(visit.facts.over, visit.facts.index) for visit in after.visits]:
+    known = [(each.facts.over, each.facts.index) for each in before.passages]
+    for each in after.passages:
+        over, index = each.facts.over, each.facts.index
         if index >= MOST_DESCRIBED and (over, index) not in known:
             found = f"{WORDS[over]} {index + 1}; {MOST_DESCRIBED} can be described"
             return complaint(Misread(found, "can't tell, for whether there is one more"))
@@ -49,7 +50,7 @@ def too_many(before: Walk, after: Walk) -> Message | None:
 def _counting(walk: Walk) -> set[tuple[str, int]]:
     """The injuries and earlier repairs on the way of a case that hold an answer."""
     return {
-        (visit.facts.over, visit.facts.index) for visit in walk.visits if visit.key[1] != TIRE and visit.facts.answers
+        (each.facts.over, each.facts.index) for each in walk.passages if each.facts.index != TIRE and each.facts.answers
     }
 
 
@@ -67,17 +68,16 @@ def without_injury(view: View, text: str) -> bool:
 
     What it names beside that has to stand already: else it is a sentence that tells something.
     """
+    drops, match = _DROP.fullmatch(text.strip().rstrip(".!")), _NO_INJURY.fullmatch(plain(text))
+    if drops is None and match is None:
+        return False
     asked, case = view.question_key, view.state.case
     here = asked is not None and asked[1] == 0 and view.judge.rules.over_of(asked[0]) == inputs.OVER_INJURIES
     if not here or view.state.pending is not None or any(case.injuries):
         return False
-    drops = _DROP.fullmatch(text.strip().rstrip(".!"))
     if drops is not None:
         return drops["what"].casefold() == WORDS[inputs.OVER_INJURIES] and int(drops["number"]) == 1
-    match = _NO_INJURY.fullmatch(plain(text))
-    if match is None:
-        return False
-    heard = view.listener.hear(match["else"] or "", case, None)
+    heard = view.listener.hear((match and match["else"]) or "", case, None)
     return all(_stands(one, case) for one in heard.understood) and not (
         heard.proposed or heard.asks_back or heard.not_understood
     )

@@ -12,7 +12,8 @@ from msgspec.structs import replace
 from advisor.dialogue.answering import WAITS
 from advisor.dialogue.event_sink import note_beside
 from advisor.dialogue.session import Consultation
-from advisor.dialogue.work_fields import field_line, take_over, test_line
+from advisor.dialogue.work_fields import field_line, same_as_before
+from advisor.dialogue.work_own_line import own_line, test_of_step
 from advisor.dialogue.work_steps import (
     hand_on,
     holds_of,
@@ -39,6 +40,7 @@ from advisor.model.case import Choice, Choices
 from advisor.model.problems import Misread, shown
 from advisor.model.quantity import in_words
 from advisor.model.ruleset import Verdict
+from advisor.nlu.what_weighs import may_tell
 from advisor.wording.blocks import Block, Said
 from advisor.wording.messages import Message
 from advisor.work.progress import MINUTES, StepKey, empty_fields, key_of
@@ -47,11 +49,18 @@ _LONGEST_NOTE = 500
 #: A word of letters and digits through one another, such as a batch or a number in a sidewall: it holds no figure.
 _CODE = re.compile(r"\b(?=\w*[a-z]\d)(?=\w*\d[a-z])\w{6,}\b", re.I)
 LONGEST_WAIT = 24 * 60
+#: A command of the work ahead of other words, which are a line of their own.
+_BEHIND_A_COMMAND = re.compile(
+    r"^\s*(?:tick|work)\b(?:\s*\d+(?:\s*-\s*\d+)?)?\s*[,;:.-]?\s+(?:(?:but|and)\s+)?(?=[a-z])", re.I
+)
 #: The class of words that a unit or a repair goes by.
 _UNIT_NAME = "unit-name"
 #: Letters of the list of finds, without the word ahead of them.
 _LETTERS = re.compile(r"\s*(?![yn]\b)[a-z](?:\s*[, ]\s*[a-z])*\s*\.?\s*", re.I)
 _WITH_TEXT = re.compile(r"\s*(?P<word>note|found)\b[:,]?\s*(?P<rest>.*)", re.I | re.S)
+_SAME = re.compile(r"(?:the )?same(?: as before| as (?:on )?the (?:tire|tyre|injury) before)?(?: (?P<which>.+))?")
+#: A tick with words behind it.
+_TICK_SAID = re.compile(r"\s*tick(?:ed)?\b(?:\s*[,;:.]+\s*|\s+-+\s*|\s+)(?P<rest>\S.*)", re.I | re.S)
 _STEP = re.compile(r"step\s+(?:number\s+)?(?P<number>\d{1,3})")
 _TICK = re.compile(r"tick\s+(?:steps?\s+)?(?P<first>\d{1,3})(?:\s*(?:-|to|until|till|\u2013)\s*(?P<last>\d{1,3}))?")
 _WAIT = re.compile(r"timer\s+(?:for\s+)?(?P<minutes>\d{1,5}(?:[.,]\d{1,2})?)\s*(?:m|min|mins|minutes?)?")
@@ -68,6 +77,11 @@ def work_line(consultation: Consultation, text: str) -> list[Message] | None:
         return _tick_several(consultation, int(several["first"]), int(several["last"] or several["first"]))
     if number := _STEP.fullmatch(plain(text)):
         return _step(consultation, int(number["number"]))
+    if consultation.ask is None and (same := _SAME.fullmatch(plain(text))):
+        planned = step_in_hand(consultation)
+        return same_as_before(consultation, planned, same["which"] or "") if planned else _work(consultation)
+    if (ticked := _TICK_SAID.fullmatch(text)) and step_in_hand(consultation) is not None:
+        return _tick_said(consultation, ticked["rest"].strip())
     match = _WITH_TEXT.fullmatch(text)
     if match is None or consultation.ask is not None:
         return None
@@ -78,13 +92,16 @@ def bare_line(consultation: Consultation, text: str) -> list[Message] | None:
     """A line at the work without a word of command: a field or reading of any step, or what this one measures."""
     if consultation.open_question is not None:
         return None
+    text = _BEHIND_A_COMMAND.sub("", text)
     if (written := _fields_and_readings(consultation, text)) is not None:
         return [*written, *_told_beside(consultation, text, written)]
     planned = step_in_hand(consultation)
     if planned is None:
         return None
-    if (tested := test_line(consultation, planned, text)) is not None:
-        return tested
+    if (own := own_line(consultation, plan_of(consultation), planned, text)) is not None:
+        return own
+    if (failed := _failed_elsewhere(consultation, text)) is not None:
+        return failed
     if consultation.pending is not None:
         return None
     if _LETTERS.fullmatch(text):
@@ -97,7 +114,10 @@ def bare_line(consultation: Consultation, text: str) -> list[Message] | None:
     if text.strip().replace(".", "").isdigit():
         return _without_unit(consultation, planned, text.strip())
     asked = [name for name in planned.step.asks if _reads(consultation, name, text)]
-    if len(asked) == 1:
+    if not asked:
+        elsewhere = [name for name in _asked_in_plan(consultation) if _reads(consultation, name, text)]
+        asked = [name for name in elsewhere if consultation.judge.rules.questions[name].quantity not in ("", "length")]
+    elif len(asked) == 1:
         return _found(consultation, f"{asked[0].replace('-', ' ')} {text}")
     if asked:
         ways = ", or ".join(f"{name.replace('-', ' ')} {shown(text.strip(), 40)}" for name in asked)
@@ -109,6 +129,19 @@ def bare_line(consultation: Consultation, text: str) -> list[Message] | None:
     plan = plan_of(consultation)
     later = dict.fromkeys(name for each in plan if not consultation.work.done(each) for name in each.step.measures)
     return next((_of_what(consultation, name, text) for name in later if _reads(consultation, name, text)), None)
+
+
+def _failed_elsewhere(consultation: Consultation, text: str) -> list[Message] | None:
+    """What a line says that a test of another step than the one in hand would show; None where it may be a finding."""
+    heard = consultation.listener.hear(text, consultation.case)
+    if any(isinstance(one.answer, Choices) for one in (*heard.understood, *heard.proposed)):
+        return None
+    tested = (test_of_step(consultation, each, text) for each in plan_of(consultation) if _fails_by(each, text))
+    return next((said for said in tested if said is not None), None)
+
+
+def _fails_by(planned: PlannedStep, text: str) -> bool:
+    return any(word in plain(text) for field in planned.step.fields for word in field.fails)
 
 
 def _told_beside(consultation: Consultation, text: str, written: list[Message]) -> list[Message]:
@@ -140,17 +173,28 @@ def _fields_and_readings(consultation: Consultation, text: str) -> list[Message]
 
 def _reading_asked(consultation: Consultation, part: str) -> str:
     """A reading that a step of the plan asks for, with its question's name in full; a bare share is in percent."""
+    part = part.replace("'s ", " ")
     rules, words = consultation.judge.rules, plain(part)
-    names = dict.fromkeys(name for each in plan_of(consultation) for name in each.step.asks)
-    for name in names:
-        full, first = name.replace("-", " "), name.split("-")[0]
-        alone = [other for other in names if other.split("-")[0] == first] == [name]
-        for said in (full, first) if alone else (full,):
+    names = _asked_in_plan(consultation)
+    spoken = {name: (name.replace("-", " "), _bare_name(rules.questions[name].name)) for name in names}
+    for name, fulls in spoken.items():
+        for said in dict.fromkeys((*fulls, *(full.split()[0] for full in fulls))):
             rest = part.strip()[len(said) :].strip(" :=")
-            if words.startswith(f"{said} ") and rest and (said == full or _reads(consultation, name, rest)):
+            like_it = [other for other in names if any(full.split()[0] == said for full in spoken[other])]
+            read = [other for other in like_it if _reads(consultation, other, rest)] == [name]
+            if words.startswith(f"{said} ") and rest and (said in fulls or read):
                 bare = rules.questions[name].quantity == "share" and rest.replace(".", "", 1).isdigit()
-                return f"{full} {rest}{' %' if bare else ''}"
+                return f"{fulls[0]} {rest}{' %' if bare else ''}"
     return ""
+
+
+def _asked_in_plan(consultation: Consultation) -> list[str]:
+    """The questions whose answers sharpen a step of the plan."""
+    return list(dict.fromkeys(name for each in plan_of(consultation) for name in each.step.asks))
+
+
+def _bare_name(name: str) -> str:
+    return plain(name).removeprefix("the ").replace("'s ", " ")
 
 
 def _without_unit(consultation: Consultation, planned: PlannedStep, figure: str) -> list[Message] | None:
@@ -180,9 +224,27 @@ def _of_what(consultation: Consultation, name: str, text: str) -> list[Message]:
     return [Message("complaint", (f"{said} of what? Type: {', or '.join(ways)}.",))]
 
 
+def where_it_goes_on(consultation: Consultation) -> str:
+    """Where the work goes on, or waits until what is asked now is answered; empty where none was begun."""
+    plan = plan_of(consultation)
+    place = consultation.work.current(plan)
+    if not consultation.work.begun:
+        return ""
+    if place is None:
+        return "The work that was begun goes on once that is answered." if consultation.ask is not None else ""
+    at = f"step {place + 1}, {title_here(consultation, plan[place])}"
+    if consultation.ask is None:
+        return f"The work goes on at {at}."
+    first = "yes or no to what was said" if consultation.pending is not None else "the question"
+    return f"The work waits at {at}, and goes on there after {first}."
+
+
 def _work(consultation: Consultation) -> list[Message]:
     if consultation.ask is not None:
-        return [Message("help", ("Questions are still open. The work begins when they are answered.",))]
+        open_ = "Questions are still open." if consultation.pending is None else "What was said last waits."
+        return [
+            Message("help", (f"{open_} {where_it_goes_on(consultation) or 'The work begins when that is answered.'}",))
+        ]
     plan = plan_of(consultation)
     if not plan:
         return [Message("work", tuple(hand_on(consultation)))]
@@ -212,6 +274,26 @@ def _tick(consultation: Consultation, anyway: bool = False) -> list[Message]:
     return _work(consultation) if place is None else _ticked(consultation, place, place, anyway)
 
 
+def _tick_said(consultation: Consultation, words: str) -> list[Message]:
+    """A tick with words: a reading is written down first, a remark is noted; what may tell of the tire stops it."""
+    if consultation.ask is not None:
+        return _work(consultation)
+    planned = step_in_hand(consultation)
+    assert planned is not None
+    read = _fields_and_readings(consultation, words)
+    read = own_line(consultation, plan_of(consultation), planned, words) if read is None else read
+    if read is not None:
+        stopped = any(message.kind == "complaint" for message in read) or failed_field(consultation.work, planned)
+        return read if stopped else [*read, *_tick(consultation)]
+    if may_tell(consultation.listener.hear(words, consultation.case), words, consultation.judge.rules.phrases):
+        consultation.lose(words)
+        said = f'Not ticked: "{shown(words, 60)}" may tell something of the tire.'
+        how = "If it does, type found and what it is, else note and the words; then tick."
+        return [Message("complaint", (said, how))]
+    note_work(consultation, shown(words, _LONGEST_NOTE), planned)
+    return [Message("noted", (shown(words, _LONGEST_NOTE),)), *_tick(consultation)]
+
+
 def _tick_several(consultation: Consultation, first: int, last: int) -> list[Message]:
     """Ticks steps by their numbers, in order, as far as nothing stands in the way."""
     plan = plan_of(consultation) if consultation.ask is None else []
@@ -230,10 +312,7 @@ def _tick_several(consultation: Consultation, first: int, last: int) -> list[Mes
 
 
 def _ticked(consultation: Consultation, first: int, last: int, anyway: bool = False) -> list[Message]:
-    """Ticks steps from a place to another; stops where a wait is not over or a hold counts, and says so.
-
-    What the tire before had is taken over at the first of them alone: it is the one in view.
-    """
+    """Ticks steps from a place to another; stops where a wait is not over or a hold counts, and says so."""
     done = list[str]()
     began = list[Said]()
     empty = list[str]()
@@ -259,11 +338,9 @@ def _ticked(consultation: Consultation, first: int, last: int, anyway: bool = Fa
             head = f"Not ticked: {title_here(consultation, planned)}."
             stopped = (Message("note", (Block(head, tuple(against)),)),)
             break
-        if planned is plan[first]:
-            take_over(consultation, planned)
         empty += empty_fields(consultation.work, planned)
         work, key = consultation.work, key_of(planned)
-        said = f"ticked {said}" if said and not said.startswith("waited ") else said
+        said = f"ticked {said}" if said and not said.startswith("ticked ") else said
         consultation.become(replace(consultation.state, work=work.ticked(key, now, planned.method.id, said)))
         done.append(title_here(consultation, planned) + (f" ({said})" if said else ""))
         for waiting in waits_after(consultation, plan, key):
@@ -298,7 +375,7 @@ def _found(consultation: Consultation, text: str) -> list[Message]:
     from advisor.dialogue.work_findings import found
 
     planned = step_in_hand(consultation)
-    if planned is not None and (tested := test_line(consultation, planned, text)) is not None:
+    if planned is not None and (tested := test_of_step(consultation, planned, text)) is not None:
         return tested
     injury = planned.injury if planned is not None and planned.injury is not None else 0
     messages = found(consultation, text, injury)

@@ -4,24 +4,36 @@ from __future__ import annotations
 
 import calendar
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Container, Iterator, Sequence
 from datetime import date
 
 from msgspec.structs import replace
 
+from advisor.dialogue.not_counted import SHORTEST_WORD, TYPED_ANEW, lost_lines
 from advisor.dialogue.session import Consultation
-from advisor.dialogue.work_tests import has_passed, is_of_test
+from advisor.dialogue.work_tests import has_passed
 from advisor.engine.judgement_types import PlannedStep
 from advisor.loader.answer_codec import plain
+from advisor.model import inputs
+from advisor.model.case import Choice
+from advisor.model.lexicon_entries import Phrases
 from advisor.model.problems import Misread, shown
-from advisor.model.quantity import read_measure
+from advisor.model.quantity import Measure, read_measure
 from advisor.model.ruleset import Step, StepField
+from advisor.nlu.what_weighs import DOUBTFUL, weighs
 from advisor.wording.messages import Message
 from advisor.work.progress import FieldReading, key_of
 
 _LONGEST = 80
-_TORQUE = re.compile(r"\d{1,4}(?:[.,]\d)?\s*(?:nm|n m|n·m|lb[ -]?ft|ft[ -]?lbs?)", re.I)
+_TORQUE = re.compile(
+    r"\d{1,4}(?:[.,]\d)?\s*(?:nm|n m|n·m|newton ?met(?:er|re)s?|lbs?[. -]?ft|ft[. -]?lbs?|foot[ -]?pounds?)", re.I
+)
+#: The class of words that a unit goes by; words of a size beside them.
+_UNIT_NAME, _SIZES = "unit-name", ("x", "by", "mm", "cm", "in", "inch", "inches")
+_LETTERS = re.compile(r"[^\W\d_]+")
 _YEAR_FIRST = re.compile(r"(?P<year>20\d\d)-(?P<month>\d{1,2})(?:-(?P<day>\d{1,2}))?")
+#: Words that may stand between a field's name and what it is.
+_AHEAD = re.compile(r"^(?:(?:is|was)\s+|(?:no\.?|nr\.?|number|#)\s*(?=\S*\d))")
 _MONTH_FIRST = re.compile(r"(?P<month>\d{1,2})[/.](?P<year>20\d\d)")
 
 
@@ -52,28 +64,28 @@ def _by_its_end(planned: PlannedStep, text: str) -> str:
     return f"{named[0].replace('-', ' ')} {text.strip()[len(ends[named[0]]) :].strip()}" if len(named) == 1 else text
 
 
-def test_line(consultation: Consultation, planned: PlannedStep, text: str) -> list[Message] | None:
-    """A line at a step that says whether it passed, without the field's name: `bubbles at the valve`; else None."""
-    for field in planned.step.fields:
-        if field.fails and is_of_test(field, text):
-            return _kept(consultation, planned, field, text.strip())
-    return None
-
-
 def _written_down(consultation: Consultation, plan: Sequence[PlannedStep], text: str) -> list[Message]:
     """Writes the field down that a text names."""
     planned, field, rest = next(_named(plan, text))
     if not rest:
-        return [Message("complaint", (f"{_name(field)} is what? Such as: {_typed(field)}.",))]
-    return _kept(consultation, planned, field, rest)
+        return [Message("complaint", (f"{_name(field)} is what? Such as: {_typed(consultation, field)}.",))]
+    return keep_field(consultation, planned, field, rest)
 
 
-def _kept(consultation: Consultation, planned: PlannedStep, field: StepField, rest: str) -> list[Message]:
+def keep_field(consultation: Consultation, planned: PlannedStep, field: StepField, rest: str) -> list[Message]:
     """Keeps a field; one by which the step did not pass opens it again."""
-    now = consultation.now()
+    now, beside = consultation.now(), ""
+    if field.kind == "words" and not field.fails:
+        rest, beside = name_and_rest(rest, consultation.judge.rules.phrases)
+        if not rest:
+            consultation.lose(f"{field.name} {beside}")
+            says = f'"{shown(beside, 60)}" is no name, so nothing was written down; the card has it.'
+            return [Message("complaint", (f"{says} Such as: {_typed(consultation, field)}.",))]
     try:
         said = as_written_down(field, rest, now.date() if now else consultation.today)
     except Misread as error:
+        if field.kind == "use-by" or any(len(word) >= SHORTEST_WORD for word in _LETTERS.findall(rest)):
+            consultation.lose(f"{field.id.replace('-', ' ')} {rest}")
         return [Message("complaint", (f"{_name(field)}: {error}. {error.do}".strip(),))]
     work, key = consultation.work, key_of(planned)
     failed = bool(field.fails) and not has_passed(field, said)
@@ -82,12 +94,62 @@ def _kept(consultation: Consultation, planned: PlannedStep, field: StepField, re
     else:
         work = work.with_reading(key, field.id, said, now, planned.method.id)
     consultation.become(replace(consultation.state, work=work))
+    if beside:
+        consultation.lose(f"{field.name} {said}: {beside}")
+        says = f'Not counted, and not part of its name: "{shown(beside, 60)}". The card says so.'
+        return [Message("noted", (f"{_name(field)}: {said}",)), Message("note", (says,))]
     if not failed:
+        _end_refused(consultation, field)
         return [Message("noted", (f"{_name(field)}: {said}",))]
     return [
         Message("noted", (f"{_name(field)}: {said} - FAILED",)),
-        Message("note", (field.failed, f"{_name(planned.step)} stays open until a later test passes.")),
+        Message(
+            "note",
+            (
+                field.failed,
+                f"Step {_number(consultation, planned)}, {planned.step.title}, stays open until a later test passes.",
+            ),
+        ),
     ]
+
+
+def name_and_rest(text: str, phrases: Phrases) -> tuple[str, str]:
+    """A name of letters and digits, and what is told behind it: X12, out of date. All is name where nothing is told.
+
+    A first word may be in small letters; one that tells of something bad, denies or doubts is no name.
+    """
+    words = text.split()
+    plain_words = {*phrases.classes.get(_UNIT_NAME, ()), *_SIZES}
+    tells = {"too", *phrases.classes.get("being", ())}
+    first = next((place for place, word in enumerate(words) if place and not _of_name(word, plain_words)), len(words))
+    rest = " ".join(words[first:])
+    if weighs_at_work(words[0], phrases):
+        return "", text
+    if not rest or (not weighs(rest, phrases) and tells.isdisjoint(plain(rest).split())):
+        return text, ""
+    return " ".join(words[:first]).rstrip(" ,;.-"), rest
+
+
+def _of_name(word: str, plain_words: Container[str]) -> bool:
+    """Whether a word may stand in a name: a figure or a capital in it, one letter, a unit, a word for what it is."""
+    bare = word.strip(" ,;.:()").casefold()
+    return not _LETTERS.search(bare) or bare in plain_words or any(sign.isdigit() or sign.isupper() for sign in word)
+
+
+def weighs_at_work(word: str, phrases: Phrases) -> bool:
+    """Whether a word by itself tells of something bad, denies or doubts."""
+    said = plain(word).strip(" ,;.")
+    names = phrases.classes.get(_UNIT_NAME, ())
+    doubtful = {each for kind in DOUBTFUL for each in phrases.classes.get(kind, ())}
+    return said not in names and (said in phrases.telling or said in doubtful or "n't" in said)
+
+
+def _end_refused(consultation: Consultation, field: StepField) -> None:
+    """Ends the notes of readings of a field that were refused, once it is written down; not where more was said."""
+    name = f"{field.id.replace('-', ' ')} "
+    refused = (line for line in lost_lines(consultation.notes) if line.startswith(name) and "," not in line)
+    notes = [f"{TYPED_ANEW}{line}" for line in refused if len(line.split()) <= len(name.split()) + 2]
+    consultation.become(consultation.state.noting(*notes))
 
 
 def as_written_down(field: StepField, text: str, today: date) -> str:
@@ -122,27 +184,26 @@ def _last_day(text: str) -> date:
 
 
 def fields_in_words(consultation: Consultation, planned: PlannedStep) -> Iterator[str]:
-    """What is to be written down at a step: what is there, what a tick takes over, what is still to be typed."""
+    """What is to be written down at a step: what is there, what was before and is offered, what is to be typed."""
     work, key = consultation.work, key_of(planned)
     there = {field.id: reading.text for field in planned.step.fields if (reading := work.reading_of(key, field.id))}
-    again = {field.id: text for field, text in taken_over(consultation, planned)}
+    again = {field.id: text for field, text in offered_again(consultation, planned)}
     if there:
         yield f"Written down: {_pairs(planned, there)}."
     if again:
-        yield f"As on the tire before, taken over by the tick: {_pairs(planned, again)}."
+        yield f"Same as before? Type same to write down: {_pairs(planned, again)}. A tick alone writes none of it."
     if lacking := lacking_fields(consultation, planned):
         yield f"To write down, type: {', '.join(lacking)}."
 
 
 def lacking_fields(consultation: Consultation, planned: PlannedStep) -> list[str]:
-    """What is still to be written down at a step, each as it is typed; what the tick takes over is not."""
-    key, again = key_of(planned), {field.id for field, _ in taken_over(consultation, planned)}
-    fields = (field for field in planned.step.fields if field.id not in again)
-    return [_typed(field) for field in fields if consultation.work.reading_of(key, field.id) is None]
+    """What is still to be written down at a step, each as it is typed."""
+    work, key = consultation.work, key_of(planned)
+    return [_typed(consultation, field) for field in planned.step.fields if work.reading_of(key, field.id) is None]
 
 
-def taken_over(consultation: Consultation, planned: PlannedStep) -> list[tuple[StepField, str]]:
-    """The fields that a tick takes over from an injury or a tire before on this day; nothing that is out of date."""
+def offered_again(consultation: Consultation, planned: PlannedStep) -> list[tuple[StepField, str]]:
+    """What was written down at an injury or a tire before on this day, to be said again; nothing out of date."""
     now, work = consultation.now(), consultation.work
     today = now.date() if now else consultation.today
     found = []
@@ -157,11 +218,16 @@ def taken_over(consultation: Consultation, planned: PlannedStep) -> list[tuple[S
     return found
 
 
-def take_over(consultation: Consultation, planned: PlannedStep) -> None:
-    """Writes the fields of the tire before down at a step."""
-    for field, text in taken_over(consultation, planned):
-        work = consultation.work.with_reading(key_of(planned), field.id, text, consultation.now(), planned.method.id)
-        consultation.become(replace(consultation.state, work=work))
+def same_as_before(consultation: Consultation, planned: PlannedStep, which: str) -> list[Message]:
+    """Writes down at a step what it was before, as the technician says: all that is offered, or a field of it."""
+    every = offered_again(consultation, planned)
+    some = [(field, text) for field, text in every if which in ("", *_called(field))]
+    if not some:
+        offers = ", ".join(f"same {field.id.replace('-', ' ')}" for field, _ in every)
+        how = f"Offered here: {offers}." if every else "Nothing of before is offered at this step."
+        lacking = ", ".join(lacking_fields(consultation, planned))
+        return [Message("complaint", (f"{how} Type what it is, such as: {lacking}." if lacking else how,))]
+    return [message for field, text in some for message in keep_field(consultation, planned, field, text)]
 
 
 def _before(consultation: Consultation, planned: PlannedStep, field: str) -> FieldReading | None:
@@ -187,15 +253,34 @@ def _named(ordered: Sequence[PlannedStep], text: str) -> Iterator[tuple[PlannedS
                 if low == name or low.startswith(f"{name} "):
                     hits.append((-len(name), order, planned, field, words[len(name) :].strip()))
     for _, _, planned, field, rest in sorted(hits, key=lambda hit: hit[:2]):
-        yield planned, field, re.sub(r"^(?:is|was)\s+", "", rest)
+        yield planned, field, _AHEAD.sub("", rest)
 
 
 def _name(field: StepField | Step) -> str:
     return f"{field.name[:1].upper()}{field.name[1:]}"
 
 
-def _typed(field: StepField) -> str:
-    return f"{field.id.replace('-', ' ')} {field.example}".rstrip()
+def _called(field: StepField) -> tuple[str, ...]:
+    """What a field goes by: its whole name, and its end, as in `batch`."""
+    return field.id.replace("-", " "), " ".join(field.id.split("-")[1:]) or field.id
+
+
+def _number(consultation: Consultation, planned: PlannedStep) -> int:
+    plan = consultation.judge.methods.plan(consultation.judgement)
+    return next((number for number, each in enumerate(plan, 1) if key_of(each) == key_of(planned)), 0)
+
+
+def example_here(consultation: Consultation, field: StepField) -> str:
+    """An example of a field for this tire: a pressure as it should have, else one of its vehicle, else any."""
+    answers = consultation.case.answers
+    due, vehicle = answers.get(inputs.SET_PRESSURE), answers.get(inputs.VEHICLE)
+    if field.kind == "pressure" and isinstance(due, Measure):
+        return str(due)
+    return field.example_by.get(vehicle.id, field.example) if isinstance(vehicle, Choice) else field.example
+
+
+def _typed(consultation: Consultation, field: StepField) -> str:
+    return f"{field.id.replace('-', ' ')} {example_here(consultation, field)}".rstrip()
 
 
 def _pairs(planned: PlannedStep, texts: dict[str, str]) -> str:

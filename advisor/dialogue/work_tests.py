@@ -11,10 +11,10 @@ from advisor.model.ruleset import StepField
 from advisor.work.progress import Work, key_of
 
 #: Words that take back what was said to pass; whatever they go with, the test has not passed.
-_BUT = re.compile(r"\b(?:not|but|except|never|nearly|almost|only|maybe|perhaps|think|until|still|yet)\b|n't\b")
+_BUT = re.compile(r"\b(?:not|no|but|except|never|nearly|almost|only|maybe|perhaps|think|until|still|yet)\b|n't\b")
 #: Words that may stand beside what a test shows without making it anything else.
 _SMALL = re.compile(
-    r"an?|the|some|few|small|big|tiny|one|two|of|at|on|in|by|from|round|around|under|it|its|is|are|was|there|i|we|see|saw|"
+    r"an?|the|some|few|small|big|tiny|one|two|of|at|on|in|to|by|from|round|around|under|it|its|is|are|was|there|i|we|see|saw|"
     r"found|yes|and|or|but|still|not|again|now|air|came|comes?|coming|out|all|any|little|slow"
 )
 
@@ -24,7 +24,7 @@ def has_passed(field: StepField, text: str) -> bool:
     rest = _without_passes(field, text)
     if _fails(field, rest):
         return False
-    if rest == plain(text) or is_cant_tell(text) or _BUT.search(rest) or "?" in text:
+    if rest == plain(text) or is_cant_tell(text) or _BUT.search(rest) or not is_of_test(field, text):
         raise Misread(f'"{shown(text, 40)}"', f'either "{field.example}" or what was seen, such as: {field.fails[0]}s')
     return True
 
@@ -34,8 +34,31 @@ def is_of_test(field: StepField, text: str) -> bool:
     rest = _without_passes(field, text)
     if rest == plain(text) and not _fails(field, rest):
         return False
-    others = [word for word in re.findall(r"[^\W_]+(?:'\w+)?", rest) if not _fails(field, word)]
-    return "?" not in text and all(_SMALL.fullmatch(word) or word in field.places for word in others)
+    return "?" not in text and all(fits_beside(field, word) or _fails(field, word) for word in spoken_words(rest))
+
+
+def names_failure(field: StepField, text: str) -> bool:
+    """Whether a line has one of the words by which a test fails, be it to say that there was none."""
+    return _fails(field, plain(text))
+
+
+def has_failed(field: StepField, text: str) -> bool:
+    """Whether a line says that the step did not pass."""
+    return _fails(field, _without_passes(field, text))
+
+
+def fits_beside(field: StepField, word: str) -> bool:
+    """Whether a word may stand beside what a field shows without making it anything else."""
+    return (
+        bool(_SMALL.fullmatch(word))
+        or word in field.places
+        or word in spoken_words(plain(field.name).replace("'s", ""))
+    )
+
+
+def spoken_words(text: str) -> list[str]:
+    """The words of a text, and its figures."""
+    return re.findall(r"[^\W_]+(?:'\w+)?", text)
 
 
 def failed_field(work: Work, planned: PlannedStep) -> StepField | None:

@@ -15,7 +15,7 @@ from advisor.model.case import TIRE
 from advisor.model.quantity import Measure
 from advisor.model.ruleset import Question
 from advisor.wording.blocks import Block, Said
-from advisor.work.progress import BEGUN, MINUTES, StepKey, Timer, key_of, time_left_in_words
+from advisor.work.progress import BEGUN, MINUTES, FieldReading, StepKey, Timer, key_of, time_left_in_words
 
 HERE = "here"
 _HOW_IT_ENDS = (
@@ -68,11 +68,13 @@ def begin_wait(consultation: Consultation, planned: PlannedStep) -> list[Said]:
     """Begins the wait of a step and says so; without a figure or a clock, how it is to go on."""
     now, title = consultation.now(), title_here(consultation, planned)
     least = minutes_of(consultation, planned)
-    minutes = least.high if least else _minutes_of_day(consultation, planned.step.id)
+    minutes = least.high if least else _minutes_typed(consultation.work.readings, planned.step.id)
     if minutes is None:
+        before = _minutes_typed(consultation.state.of_day, planned.step.id)
         begun = consultation.work.with_reading(key_of(planned), BEGUN, "", now)
         consultation.become(replace(consultation.state, work=begun))
-        return [f"The wait begins ({title}). How long is not published: {_HOW_IT_ENDS}"]
+        offered = f" {_waited_before(before)}" if before else ""
+        return [f"The wait begins ({title}). How long is not published: {_HOW_IT_ENDS}{offered}"]
     if now is None:
         return [f"There is no clock here. Wait {float(minutes):g} min by your own ({title})."]
     consultation.become(replace(consultation.state, work=consultation.work.timed(key_of(planned), now, minutes)))
@@ -82,23 +84,27 @@ def begin_wait(consultation: Consultation, planned: PlannedStep) -> list[Said]:
 
 
 def waits_by_day(consultation: Consultation, waiting: Sequence[PlannedStep]) -> Iterator[str]:
-    """Said before a tick begins a wait: that its minutes are those of the tire before."""
+    """Said before a tick begins a wait without a figure: the minutes of the injury before, or of the tire before."""
     for planned in waiting:
-        minutes = None if minutes_of(consultation, planned) else _minutes_of_day(consultation, planned.step.id)
-        if minutes is not None and consultation.work.timer_of(key_of(planned)) is None:
-            name, long = (
-                title_here(consultation, planned),
-                f"{float(minutes):g} min, those of the injury or tire before",
-            )
+        if minutes_of(consultation, planned) or consultation.work.timer_of(key_of(planned)) is not None:
+            continue
+        name, work = title_here(consultation, planned), consultation.work
+        if minutes := _minutes_typed(work.readings, planned.step.id):
+            long = f"{float(minutes):g} min, those of the injury before"
             yield f"The tick begins the wait ({name}): {long}. Others: tick, then timer and the minutes."
+        elif minutes := _minutes_typed(consultation.state.of_day, planned.step.id):
+            yield f"Same as before? {_waited_before(minutes)} The tick begins the wait ({name}) without it."
 
 
-def _minutes_of_day(consultation: Consultation, step: str) -> Fraction | None:
-    """The minutes that were typed for this step at an injury or a tire before on this day, or None."""
-    for each in reversed((*consultation.state.of_day, *consultation.work.readings)):
-        if each.key[0] == step and each.field == MINUTES:
-            return Fraction(each.text)
-    return None
+def _waited_before(minutes: Fraction) -> str:
+    """The minutes of the day before this wait: they are offered, and count here only as they are typed."""
+    return f"The one before waited {float(minutes):g} min; the same here: timer {float(minutes):g}."
+
+
+def _minutes_typed(readings: Sequence[FieldReading], step: str) -> Fraction | None:
+    """The minutes that were typed last for this step, or None."""
+    typed = (each.text for each in reversed(readings) if (each.key[0], each.field) == (step, MINUTES))
+    return next(map(Fraction, typed), None)
 
 
 def _what_makes_it_longer(consultation: Consultation, planned: PlannedStep) -> Iterator[Said]:
@@ -175,7 +181,7 @@ def in_the_way(consultation: Consultation, planned: PlannedStep, just_begun: boo
             return [f"Its wait has begun just now: {_HOW_IT_ENDS}"], "without a timed wait"
         if minutes < 1:
             return [f"Its wait began less than a minute ago: {_HOW_IT_ENDS}"], "without a timed wait"
-        return [], f"waited {minutes} min, as the repair material's instructions say"
+        return [], f"ticked {minutes} min after its wait began; how long it has to be was not said"
     if timer.over(now):
         return [], ""
     left, whole = time_left_in_words(timer.left(now)), f"{float(timer.minutes):g} min"

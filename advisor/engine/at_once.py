@@ -8,8 +8,10 @@ case that takes trying out answers, and one whose injuries do not stand in a row
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
-from operator import attrgetter, itemgetter
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from functools import reduce
+from operator import itemgetter, or_
+from threading import Lock
 from typing import Any, cast
 
 from msgspec import Struct
@@ -21,17 +23,27 @@ from advisor.engine.facts import COUNT_SPOT, DAY_SPOT, STEP_SPOT, Facts, ReadAt,
 from advisor.engine.judgement_types import Counted, InjuryVerdict, Judgement, Possible, worst
 from advisor.engine.reachable import MOST_OPEN
 from advisor.engine.traversal import Passage, Visit, Walk, WayThrough
+from advisor.model import inputs
 from advisor.model.case import CANT_TELL, TIRE, Answer, Answers, Case, Choice, Key
 from advisor.model.inputs import OVER_INJURIES, OVER_REPAIRS, OVERS
 from advisor.model.ruleset import Part, Ruling, Verdict, leaves
 
-#: A worked-out value: the number of what leaves it open (else 0), the terms that it leaves standing, and leaves open.
-CodedValue = tuple[int, int, int]
+#: What a worked-out value or several come to: the terms left standing, those left open, and of each value that
+#: something leaves open the terms that look at it, its place among all values, and the number of what does.
+CodedValue = tuple[int, int, Sequence[tuple[int, int, int]]]
 #: An answer: its number, the terms that it leaves standing, those it leaves open, the number of its doubt (else 0).
 CodedAnswer = tuple[int, int, int, int]
+#: A worked-out value of a place: the terms that look at it, its place among all values, what conditions see of it.
+ValueHere = tuple[int, "LookedUp", int, Sight]
+#: Values looked up as one: their terms; what of a case they read (None for one that goes by steps); what they came to.
+ReadTogether = tuple[int, "Callable[[CaseNumbers], Any] | None", dict[Any, CodedValue], list[ValueHere]]
 #: A day or number at each place of a case that holds an answer.
 CaseNumbers = list[Any]
 _NO, _YES = Choice("no"), Choice("yes")
+#: Values are looked up as one whose outcomes, each taken with each, are so many at most.
+MOST_JOINED = 100
+#: With so many outcomes kept, values are put together anew.
+MOST_OUTCOMES = 1_000
 #: Instead of the name of an answer that stands where no question asks for it.
 _NOT_ASKED_HERE = ""
 
@@ -50,13 +62,18 @@ class AtOnce(Struct, frozen=True):
 class AnsweredHere(Struct, frozen=True):
     """Which questions of a part are answered: the terms that the others leave standing, and those they leave open.
 
-    `slots`: of each answer its place among the part's, its numbers so far, and its question.
+    `chosen` takes the answers that are choices, `choices` are their questions, `together` what comes of all of them:
+    the numbers of the part's choices, the terms left standing and open, the numbers of doubts. `figures`: of each other
+    answer its question, its place among the part's, and its numbers so far.
     """
 
     number: int
     stand: int
     left_open: int
-    slots: tuple[tuple[int, dict[Answer, CodedAnswer], str], ...]
+    chosen: Callable[[Any], Any]
+    choices: tuple[str, ...]
+    together: dict[Any, tuple[list[int], int, int, list[int]]]
+    figures: tuple[tuple[str, int, dict[Answer, CodedAnswer]], ...]
 
 
 class CountsForSure(Struct, frozen=True):
@@ -78,7 +95,8 @@ class CountsForSure(Struct, frozen=True):
 class CountsInDoubt(Struct, frozen=True):
     """What open rulings on a way bring as things stand, and what could still come.
 
-    `could`: verdicts; `lacking`; `put_off`: left for later; `waits_for`: the answers that could still decide.
+    `could`: verdicts; `lacking`; `put_off`: left for later; `waits_for`: the answers that could still decide; `kept`:
+    whether it hangs on this place alone.
     """
 
     now: CountsForSure
@@ -86,14 +104,26 @@ class CountsInDoubt(Struct, frozen=True):
     lacking: tuple[Key, ...]
     put_off: tuple[Key, ...]
     waits_for: frozenset[Key]
+    kept: bool
+
+
+class CountsHere(Struct, frozen=True):
+    """What counts on a way at a place, for sure and in doubt. `first`: where what decides stands, and its ending."""
+
+    certain: Verdict
+    now: Verdict
+    first: tuple[tuple[int, int], str]
+    restrictions: frozenset[str]
+    referred: frozenset[str]
+    open_here: CountsInDoubt
 
 
 class CodedWay(Struct, frozen=True):
     """A way through a part, by the number of what is asked on it.
 
     `plain`: the terms of its `rulings`; `perhaps`: of those only perhaps met; `rest`: with these, of those that bring
-    doubt with them. `sure`, `doubtful`: what counted, by what stood. `hangs_on`: by the terms that are open and the
-    place, what matters of all that leaves values open.
+    doubt with them; `terms`: all of these. `here`, `sure`, `doubtful`: what counted, by what stood. `hangs_on`: by the
+    terms that are open and the place, what matters of all that leaves values open.
     """
 
     number: int
@@ -101,7 +131,9 @@ class CodedWay(Struct, frozen=True):
     plain: int
     perhaps: int
     rest: int
+    terms: int
     rulings: tuple[tuple[int, Counted], ...]
+    here: dict[tuple[int, int, int, int], CountsHere]
     sure: dict[int, CountsForSure]
     hangs_on: dict[tuple[int, int], Callable[[CaseNumbers], Any]]
     doubtful: dict[object, CountsInDoubt]
@@ -125,10 +157,11 @@ class LookedUp:
         if new:
             self.known.clear()
             self.spots.update(dict.fromkeys(new))
-            positions = [at for spot in self.spots if (at := self._frame.position(spot)) is not None]
-            self.numbers_of = itemgetter(*positions) if positions else _nothing_read
+            self.numbers_of = self._frame.taking(self.spots)
             self.steps = tuple(self._frame.step(spot) for spot in self.spots if spot[0] is STEP_SPOT)
             self._frame.home.note(len(new))
+            for place in self._frame.places:
+                place.groups = []
 
     def key(self, numbers: CaseNumbers, hand: CaseInHand) -> Any:
         """What its outcome hangs on."""
@@ -141,23 +174,48 @@ class LookedUp:
         if found is None:
             step: SharedStep = hand.tire.at((STEP_SPOT, self.over_index[1], self.name))
             self.read(step.path)
-            found = self.known[self.key(numbers, hand)] = self._frame.home.number(step), 0, 0
+            found = self.known[self.key(numbers, hand)] = self._frame.home.number(step), 0, ()
             self._frame.home.note(1)
         return found[0]
 
 
-def _nothing_read(numbers: CaseNumbers) -> int:
+def _nothing_read(numbers: object) -> int:
     return 0
 
 
 class PlaceInFrame:
     """The tire, an earlier repair or an injury: where its answers stand among the numbers; what is worked out there."""
 
-    __slots__ = ("index", "number", "over", "seen", "start", "values")
+    __slots__ = ("groups", "index", "number", "over", "seen", "start", "values")
 
     def __init__(self, over: str, index: int, start: int, seen: int, number: int) -> None:
         self.over, self.index, self.start, self.seen, self.number = over, index, start, seen, number
-        self.values: list[tuple[int, LookedUp, int, Sight]] = []
+        self.values: list[ValueHere] = []
+        self.groups: list[ReadTogether] = []
+
+    def put_together(self, frame: CaseFrame) -> list[ReadTogether]:
+        """Its values in groups that are looked up as one: those that came to few outcomes, and none that has steps."""
+        found: list[tuple[dict[ReadAt, None], int, list[ValueHere]]] = []
+        for each in sorted(self.values, key=lambda each: len(each[1].known)):
+            value, many, place = each[1], max(1, len(each[1].known)), len(found)
+            for at, (spots, so_far, _) in enumerate(found):
+                both = so_far if value.spots.keys() <= spots.keys() else so_far * many
+                if both <= MOST_JOINED and not value.steps:
+                    many, place = both, at
+                    break
+            spots, _, group = found[place] if place < len(found) else ({}, 0, [])
+            many = MOST_JOINED + 1 if value.steps else many
+            found[place : place + 1] = [({**spots, **value.spots}, many, [*group, each])]
+        self.groups = [
+            (
+                reduce(or_, (terms for terms, *_ in group)),
+                None if group[0][1].steps else frame.taking(spots),
+                group[0][1].known if len(group) == 1 else {},
+                group,
+            )
+            for spots, _, group in found
+        ]
+        return self.groups
 
 
 class CaseFrame:
@@ -185,10 +243,16 @@ class CaseFrame:
                 part,
                 terms,
                 home.judge.graph.routing[part.id],
+                home.ways.setdefault(part.id, {}),
                 [(at, each) for at, each in enumerate(self.places) if each.over == part.over],
             )
             for part, terms, _ in home.judge.graph.entries
         ]
+
+    def taking(self, spots: Iterable[ReadAt]) -> Callable[[CaseNumbers], Any]:
+        """What takes the numbers at these spots."""
+        positions = [at for spot in spots if (at := self.position(spot)) is not None]
+        return itemgetter(*positions) if positions else _nothing_read
 
     def position(self, spot: ReadAt) -> int | None:
         """Where the number of an answer stands; None for what all cases of this frame have alike, and for a step."""
@@ -211,6 +275,8 @@ class CaseFrame:
 class CaseInHand:
     """The case being judged, with what the judge says of it once that is asked for."""
 
+    __slots__ = ("_case", "_judge", "_judged", "_tire", "_walk")
+
     def __init__(self, judge: Judge, case: Case) -> None:
         self._judge, self._case = judge, case
         self._tire: Facts | None = None
@@ -230,8 +296,9 @@ class CaseInHand:
             self._walk = Walk(self._judge.graph, self.tire)
             self._walk.passages = [
                 Passage(self.tire.part(place.over, place.index), SeenHere.of_terms(stand, sure), way.way)
-                for way, place, _, stand, sure, _ in ways
+                for way, place, _, stand, sure in ways
             ]
+            self._walk.take_stock()
         return self._walk
 
     @property
@@ -244,24 +311,24 @@ class CaseInHand:
 
 #: What the answers of a place leave standing and open, and the numbers of all else about them that could matter.
 AnsweredPlace = tuple[int, int, list[int]]
-#: A way with its place and part, the terms that stand there and those that hold, and the number of all else.
-Passed = tuple[CodedWay, PlaceInFrame, Part, int, int, int]
+#: A way with its place and part, the terms that stand there and those that hold.
+Passed = tuple[CodedWay, PlaceInFrame, Part, int, int]
 
 
 class CodedJudge:
     """A judge made ready for saying at once what stands; what it has met stays for the next cases, up to a bound."""
 
-    #: So much is kept before all is let go.
-    MOST = 100_000
+    #: So much is kept before all is let go: a kilobyte each, so some 40 MB.
+    MOST = 40_000
     #: So many cases are left to the judge before anything is learned: that takes longer than it saves them.
     FEW = 10
 
     def __init__(self, judge: Judge) -> None:
         self.judge, self.rules = judge, judge.rules
-        self.slots = {
-            over: {name: slot for slot, name in enumerate(n for n, q in self.rules.questions.items() if q.over == over)}
-            for over in OVERS
-        }
+        every = self.rules.questions.items()
+        self._choices = {over: [n for n, q in every if q.over == over and q.kind in _CHOICES] for over in OVERS}
+        figures = {over: [n for n, q in every if q.over == over and q.kind not in _CHOICES] for over in OVERS}
+        self.slots = {o: {name: at for at, name in enumerate((*self._choices[o], *figures[o]))} for o in OVERS}
         self._more = {over: self.rules.more_of(over) for over in (OVER_REPAIRS, OVER_INJURIES)}
         self._asked = 0
         self._begin()
@@ -271,7 +338,7 @@ class CodedJudge:
         self._frames: dict[tuple[int, int], CaseFrame] = {}
         self._answers: dict[str, dict[Answer, CodedAnswer]] = {}
         self._answered: dict[tuple[str, ...], AnsweredHere] = {}
-        self._ways: dict[tuple[str, int, int], CodedWay] = {}
+        self.ways: dict[str, dict[tuple[int, int], CodedWay]] = {}
         self._numbers: dict[object, int] = {}
         self._methods: dict[tuple[str, ...], tuple[str, str]] = {}
         self._restrictions: dict[frozenset[str], tuple[str, ...]] = {frozenset(): ()}
@@ -300,7 +367,9 @@ class CodedJudge:
         frame = self._frames.get(size)
         if frame is None:
             frame = self._frames[size] = CaseFrame(self, *size)
-        if not (self._lined_up(case.repairs, OVER_REPAIRS) and self._lined_up(case.injuries, OVER_INJURIES)):
+        if not self._lined_up(case.injuries, OVER_INJURIES):
+            return None
+        if case.repairs and not self._lined_up(case.repairs, OVER_REPAIRS):
             return None
         hand = CaseInHand(self.judge, case)
         ways = self._ways_through(frame, *self._coded(case, frame), hand)
@@ -324,8 +393,12 @@ class CodedJudge:
         for place, answers in zip(frame.places, (case.answers, *case.repairs, *case.injuries), strict=True):
             over, start = place.over, place.start
             here = self._answered.get((over, *answers)) or self._answered_here(over, answers)
-            stand, left_open, context = here.stand, here.left_open, [here.number]
-            for answer, (slot, known, name) in zip(answers.values(), here.slots, strict=True):
+            together = here.together.get(here.chosen(answers)) or self._together(over, answers, here)
+            codes, stand, left_open, context = together
+            numbers[start : start + len(codes)] = codes
+            context = context.copy()
+            for name, slot, known in here.figures:
+                answer = answers[name]
                 number, stays, maybe, unsure = known.get(answer) or self._answer(known, name, answer)
                 numbers[start + slot] = number
                 stand &= stays
@@ -335,12 +408,36 @@ class CodedJudge:
             found.append((stand, left_open, context))
         return numbers, found
 
+    def _together(self, over: str, answers: Answers, here: AnsweredHere) -> tuple[list[int], int, int, list[int]]:
+        """What comes of all choices of a place together."""
+        codes, stand, left_open, context = [0] * len(self._choices[over]), here.stand, here.left_open, [here.number]
+        for name in here.choices:
+            known, answer = self._answers.setdefault(name, {}), answers[name]
+            number, stays, maybe, unsure = known.get(answer) or self._answer(known, name, answer)
+            codes[self.slots[over][name]] = number
+            stand &= stays
+            left_open |= maybe
+            if unsure:
+                context.append(unsure)
+        found = here.together[here.chosen(answers)] = codes, stand, left_open, context
+        self.note(1)
+        return found
+
     def _answered_here(self, over: str, answers: Answers) -> AnsweredHere:
         plan, slots = self.judge.graph.plan, self.slots[over]
         out, left_open = plan.of_unanswered(over, answers)
-        names = [name if name in slots else _NOT_ASKED_HERE for name in answers]
-        each = tuple((slots.get(name, len(slots)), self._answers.setdefault(name, {}), name) for name in names)
-        found = AnsweredHere(self.number((over, *answers)), plan.every & ~out, left_open, each)
+        choices = tuple(name for name in self._choices[over] if name in answers)
+        figures = tuple(
+            (
+                name,
+                slots.get(name, len(slots)),
+                self._answers.setdefault(name if name in slots else _NOT_ASKED_HERE, {}),
+            )
+            for name in answers
+            if name not in choices
+        )
+        chosen = itemgetter(*choices) if choices else _nothing_read
+        found = AnsweredHere(self.number((over, *answers)), plan.every & ~out, left_open, chosen, choices, {}, figures)
         self._answered[over, *answers] = found
         self.note(len(answers))
         return found
@@ -358,19 +455,22 @@ class CodedJudge:
 
     def _ways_through(
         self, frame: CaseFrame, numbers: CaseNumbers, answered: list[AnsweredPlace], hand: CaseInHand
-    ) -> tuple[CaseNumbers, list[Passed]] | None:
-        """What leaves values open, and the ways through all parts; None where one is open or nothing was told."""
+    ) -> tuple[CaseNumbers, list[Passed], list[int]] | None:
+        """What leaves values open, the ways through all parts, and for each the number of all else that could matter.
+
+        None where a part is open or nothing was told.
+        """
         seen: list[tuple[int, int, list[int]]] = []
         opened: CaseNumbers = [0] * len(frame.values)
         tire_stand, tire_open = self.judge.graph.plan.every, 0
         for place, (stand, left_open, context) in zip(frame.places, answered, strict=True):
-            stand, left_open = self._see(place, numbers, hand, stand & tire_stand, left_open | tire_open, opened)
+            stand, left_open = self._see(frame, place, numbers, hand, stand & tire_stand, left_open | tire_open, opened)
             if place.index == TIRE:
                 tire_stand, tire_open = stand, left_open
             seen.append((stand, stand & ~left_open & place.seen, context))
         tire_stand, tire_sure, tire_context = seen[0]
-        found = []
-        for part, terms, routing, places in frame.parts:
+        found, where = list[Passed](), list[int]()
+        for part, terms, routing, ways, places in frame.parts:
             if not tire_sure & terms:
                 if tire_stand & terms:
                     return None
@@ -379,20 +479,22 @@ class CodedJudge:
                 return None
             for at, place in places:
                 stand, sure, context = seen[at]
-                way = self._ways.get((part.id, sure & routing, stand & routing))
+                way = ways.get((sure & routing, stand & routing))
                 if way is None:
-                    way = self._way(part, place, sure & routing, stand & routing, hand)
+                    way = ways[sure & routing, stand & routing] = self._way(part, place, hand)
                 context.append(way.number)
-                found.append((way, place, part, stand, sure, at))
+                found.append((way, place, part, stand, sure))
+                where.append(at)
         known, number = self._numbers, self.number(tuple(tire_context))
         here = [number]
         for at in range(1, len(seen)):
             mark = number, at, *seen[at][2]
             here.append(known.get(mark) or self.number(mark))
-        return opened, [(way, place, part, stand, sure, here[at]) for way, place, part, stand, sure, at in found]
+        return opened, found, [here[at] for at in where]
 
     def _see(
         self,
+        frame: CaseFrame,
         place: PlaceInFrame,
         numbers: CaseNumbers,
         hand: CaseInHand,
@@ -401,27 +503,53 @@ class CodedJudge:
         opened: CaseNumbers,
     ) -> tuple[int, int]:
         """The terms that stand and those left open once all was looked at that some term hangs on."""
-        for terms, value, at, sight in place.values:
+        for terms, numbers_of, known, group in place.groups or place.put_together(frame):
             if terms & stand:
-                known = value.known.get(value.key(numbers, hand) if value.steps else value.numbers_of(numbers))
-                number, stays, maybe = known or self._look(value, sight, numbers, hand)
+                found = known.get(numbers_of(numbers) if numbers_of else group[0][1].key(numbers, hand))
+                stays, maybe, marks = found or self._look_together(place, numbers_of, known, group, numbers, hand)
+                for of_value, at, number in marks:
+                    if of_value & stand:
+                        opened[at] = number
                 stand &= stays
                 left_open |= maybe
-                if number:
-                    opened[at] = number
         return stand, left_open
 
-    def _look(self, value: LookedUp, sight: Sight, numbers: CaseNumbers, hand: CaseInHand) -> CodedValue:
+    def _look_together(
+        self,
+        place: PlaceInFrame,
+        numbers_of: Callable[[CaseNumbers], Any] | None,
+        kept: dict[Any, CodedValue],
+        group: list[ValueHere],
+        numbers: CaseNumbers,
+        hand: CaseInHand,
+    ) -> CodedValue:
+        """What the values of a group come to; kept while none of them reads more than was known of it."""
+        groups, stand, left_open, marks = place.groups, self.judge.graph.plan.every, 0, list[tuple[int, int, int]]()
+        for each in group:
+            value = each[1]
+            stays, maybe, opened = value.known.get(value.key(numbers, hand)) or self._look(each, numbers, hand)
+            stand &= stays
+            left_open |= maybe
+            marks += opened
+        if len(group) > 1 and numbers_of and place.groups is groups:
+            kept[numbers_of(numbers)] = stand, left_open, marks
+            self.note(1)
+            if len(kept) > MOST_OUTCOMES:
+                place.groups = []
+        return stand, left_open, marks
+
+    def _look(self, of: ValueHere, numbers: CaseNumbers, hand: CaseInHand) -> CodedValue:
+        terms, value, at, sight = of
         facts = hand.tire.part(*value.over_index)
         look, path = facts.look_and_path(value.name)
         value.read(path)
         out, left_open = sight.marks(look[0])
-        opened = self.number((value.name, look[1])) if look[1] else 0
-        found = value.known[value.key(numbers, hand)] = opened, self.judge.graph.plan.every & ~out, left_open
+        marks = ((terms, at, self.number((value.name, look[1]))),) if look[1] else ()
+        found = value.known[value.key(numbers, hand)] = self.judge.graph.plan.every & ~out, left_open, marks
         self.note(1)
         return found
 
-    def _way(self, part: Part, place: PlaceInFrame, sure: int, stand: int, hand: CaseInHand) -> CodedWay:
+    def _way(self, part: Part, place: PlaceInFrame, hand: CaseInHand) -> CodedWay:
         walk = hand.judged.walk
         way = next(
             each.way
@@ -442,31 +570,29 @@ class CodedJudge:
                 perhaps |= terms
         asked = tuple(stop.node.asks for stop, is_asked in way.stops if is_asked)
         number = self.number((part.id, asked, tuple(stop.node.asks for stop in (*way.must, *way.put_off))))
-        found = CodedWay(number, way, plain, perhaps, rest | perhaps, tuple(rulings), {}, {}, {})
-        self._ways[part.id, sure, stand] = found
-        return found
+        rest |= perhaps
+        return CodedWay(number, way, plain, perhaps, rest, plain | rest, tuple(rulings), {}, {}, {}, {})
 
     @staticmethod
     def _perhaps(walk: Walk, part: Part, place: PlaceInFrame) -> list[Visit]:
         return [each for each in walk.perhaps if _is_at(each.facts, place) and each.stop.node.part == part.id]
 
-    def _counted(self, frame: CaseFrame, opened: CaseNumbers, ways: list[Passed], hand: CaseInHand) -> AtOnce | None:
+    def _counted(
+        self, frame: CaseFrame, opened: CaseNumbers, ways: list[Passed], contexts: list[int], hand: CaseInHand
+    ) -> AtOnce | None:
         """All that counts on these ways put together; None where answers would have to be tried out."""
-        every: list[CountsForSure] = []
-        doubtful: list[CountsInDoubt] = []
-        for at, (way, place, part, stand, sure, context) in enumerate(ways):
-            here = sure & way.plain
-            holds = way.sure.get(here) or self._for_sure(way, here)
-            still = stand & (way.rest | holds.open_terms)
-            hangs_on = way.hangs_on.get((still, place.number)) or self._hangs_on(way, place, part, still, frame, hand)
-            key = still, sure & way.perhaps, holds.mixed, context, hangs_on(opened)
-            open_here = way.doubtful.get(key) or self._in_doubt(ways, at, key, hand)
-            every.append(holds)
-            doubtful.append(open_here)
-        certain = max([each.verdict for each in every])
-        every += [each.now for each in doubtful]
-        now = max([each.verdict for each in every])
-        first = min([each for each in every if each.verdict is now], key=_place)
+        every, mark = list[CountsHere](), self.number(tuple(opened)) if any(opened) else 0
+        for (way, place, part, stand, sure), context in zip(ways, contexts, strict=True):
+            key = stand & way.terms, sure & way.terms, context, mark
+            found = way.here.get(key)
+            if found is None:
+                found = self._here(frame, opened, ways, (way, place, part, stand, sure), context, hand)
+                if found.open_here.kept:
+                    way.here[key] = found
+                    self.note(1)
+            every.append(found)
+        certain, now = max([each.certain for each in every]), max([each.now for each in every])
+        doubtful = [each.open_here for each in every]
         lacking = [key for each in doubtful for key in each.lacking]
         come = [verdict for each in doubtful for verdict in each.could]
         settled = (
@@ -474,13 +600,13 @@ class CodedJudge:
         )
         if not settled and len(set(lacking)) <= MOST_OPEN:
             return None
-        ending, method = first.ending, ""
+        ending, method = min([each.first for each in every if each.now is now], key=itemgetter(0))[1], ""
         if lacking and now < Verdict.HOLD and not settled:
             now, ending = Verdict.HOLD, self.rules.about.when_unanswered
         elif now is Verdict.REFER:
             method = self.judge.most_demanding(name for each in every for name in each.referred)
         elif now is Verdict.REPAIR:
-            sure_of = {place.index: sure for _, place, _, _, sure, _ in ways if place.over == OVER_INJURIES}
+            sure_of = {place.index: sure for _, place, _, _, sure in ways if place.over == OVER_INJURIES}
             method, called = self._method(sure_of.values())
             if not method:
                 return None
@@ -491,6 +617,34 @@ class CodedJudge:
             said = tuple(name for name in self.rules.restrictions if name in restrictions)
             self._restrictions[restrictions] = said
         return AtOnce(now, ending, method, said, settled, self._missing(ways, doubtful, lacking))
+
+    def _here(
+        self,
+        frame: CaseFrame,
+        opened: CaseNumbers,
+        ways: list[Passed],
+        passed: Passed,
+        context: int,
+        hand: CaseInHand,
+    ) -> CountsHere:
+        """What counts on a way at a place, by no more than what it hangs on."""
+        way, place, part, stand, sure = passed
+        here = sure & way.plain
+        holds = way.sure.get(here) or self._for_sure(way, here)
+        still = stand & (way.rest | holds.open_terms)
+        hangs_on = way.hangs_on.get((still, place.number)) or self._hangs_on(way, place, part, still, frame, hand)
+        key = still, sure & way.perhaps, holds.mixed, context, hangs_on(opened)
+        open_here = way.doubtful.get(key) or self._in_doubt(ways, passed, key, hand)
+        other = open_here.now
+        first = max(holds, other, key=_worst_first)
+        return CountsHere(
+            holds.verdict,
+            first.verdict,
+            (first.place, first.ending),
+            holds.restrictions | other.restrictions,
+            holds.referred | other.referred,
+            open_here,
+        )
 
     def _missing(self, ways: list[Passed], counts: list[CountsInDoubt], lacking: list[Key]) -> tuple[Key, ...]:
         """What is still to be answered, now or later."""
@@ -514,24 +668,24 @@ class CodedJudge:
 
     def _for_sure(self, way: CodedWay, sure: int) -> CountsForSure:
         """What the rulings bring that these terms make hold."""
-        holding, left, rulings = list[Counted](), 0, way.rulings
-        for terms, counts in rulings:
+        holding, held, left, mixed = list[Counted](), list[int](), 0, 0
+        for terms, counts in way.rulings:
             if sure & terms:
                 holding.append(counts)
+                held.append(terms)
             else:
                 left |= terms
-        mixed = 0
-        for terms, _ in rulings:
-            mixed |= sure & terms if sure & terms and terms & left else 0
+        for terms in held:
+            mixed |= sure & terms if terms & left else 0
         found = way.sure[sure] = self._put_together(holding, left, mixed)
         self.note(1)
         return found
 
     def _in_doubt(
-        self, ways: list[Passed], at: int, key: tuple[int, int, int, int, Any], hand: CaseInHand
+        self, ways: list[Passed], passed: Passed, key: tuple[int, int, int, int, Any], hand: CaseInHand
     ) -> CountsInDoubt:
         """What the judge says that counts there in doubt; kept unless it hangs on other places."""
-        way, place, part, *_ = ways[at]
+        way, place, part, *_ = passed
         keys, perhaps = self.judge.graph.keys, key[0] & way.perhaps
         walk = hand.judged.walk if perhaps else hand.walk(ways)
         here, come = list[Counted](), list[Possible]()
@@ -546,18 +700,18 @@ class CodedJudge:
         must, put_off = (
             [keys[stop.node.asks, place.index] for stop in each] for each in (way.way.must, way.way.put_off)
         )
+        open_here = self._open_here(way, place, part, key[0], hand)
+        hangs_on = [facts.opened[test] for _, test in open_here] + [each.keys for each in come]
+        kept = all(self._is_here(each, place) for opened in hangs_on for each in opened)
         found = CountsInDoubt(
             self._put_together([each for each in here if each.doubt]),
             frozenset[Verdict]().union(*(each.verdicts for each in come)),
             tuple(each for each in must if each in walk.lacking),
             tuple(each for each in put_off if walk.tire.answer_at(each) is None),
             frozenset[Key]().union(*(each.keys for each in come)),
+            kept and not any(absorbs(ruling.when) for ruling, _ in open_here),
         )
-        open_here = self._open_here(way, place, part, key[0], hand)
-        hangs_on = [facts.opened[test] for _, test in open_here] + [each.keys for each in come]
-        if all(self._is_here(each, place) for opened in hangs_on for each in opened) and not any(
-            absorbs(ruling.when) for ruling, _ in open_here
-        ):
+        if found.kept:
             way.doubtful[key] = found
             self.note(1)
         return found
@@ -614,13 +768,17 @@ class CodedJudge:
         return found
 
 
+def _worst_first(each: CountsForSure) -> tuple[Verdict, int, int]:
+    return each.verdict, -each.place[0], -each.place[1]
+
+
 def _is_at(facts: Facts, place: PlaceInFrame) -> bool:
     return facts.over == place.over and facts.index == place.index
 
 
 #: Behind every place, those of rulings in doubt too.
 _NOWHERE = 2, 0
-_place = attrgetter("place")
+_CHOICES = (inputs.CHOICE, inputs.CHOICES)
 #: What a ruling brings for certain hangs on no facts.
 _NO_FACTS: Any = None
 
@@ -630,11 +788,13 @@ class ByNumbers:
 
     def __init__(self, judge: Judge) -> None:
         self._judge, self._of_days = judge, dict[int, CodedJudge]()
+        self._one_at_a_time = Lock()
 
     def at_once(self, case: Case) -> AtOnce | None:
         """What stands of a case; None where it takes the whole judge to say."""
         judge = self._judge.on(case.today)
-        coded = self._of_days.get(id(judge))
-        if coded is None:
-            coded = self._of_days[id(judge)] = CodedJudge(judge)
-        return coded.judged(case)
+        with self._one_at_a_time:
+            coded = self._of_days.get(id(judge))
+            if coded is None:
+                coded = self._of_days[id(judge)] = CodedJudge(judge)
+            return coded.judged(case)

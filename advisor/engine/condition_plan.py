@@ -138,8 +138,6 @@ class Plan:
         `tire`: what is seen of the tire, for an injury or an earlier repair.
         """
         out, left_open = (0, 0) if tire is None else (tire.out, tire.left_open)
-        if facts.follows:
-            return self._see_again(facts, out, left_open)
         answers, counts_as = facts.answers, facts.counts_as
         asked, worked_out = self._by_over.get(facts.over, _NONE)
         no, maybe = self._unanswered.get((facts.over, *answers)) or self.of_unanswered(facts.over, answers)
@@ -174,8 +172,9 @@ class Plan:
         self._unanswered[over, *answers] = out, left_open
         return out, left_open
 
-    def _see_again(self, facts: Facts, out: int, left_open: int) -> SeenHere:
+    def see_again(self, facts: Facts, tire: SeenHere | None = None) -> SeenHere:
         """The same where a case follows another: what was seen of a name is known where nothing of it changed."""
+        out, left_open = (0, 0) if tire is None else (tire.out, tire.left_open)
         asked, worked_out = self._by_over.get(facts.over, _NONE)
         marked, known = facts.marked, list[str]()
         for sight in asked.values():

@@ -77,7 +77,7 @@ def _leaf(leaf: Leaf, rules: RuleSet) -> Test:
 
     def test(facts: Facts) -> Outcome:
         nonlocal last, state
-        value, open_keys = facts.look(subject)
+        value, open_keys = (None if facts.trails else facts.memo.get(subject)) or facts.look(subject)
         if value is not last:
             state, last = test_of(value), value
         return open_keys if state is None else state

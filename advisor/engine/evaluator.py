@@ -70,8 +70,9 @@ class Judge:
     def _judged(self, case: Case, before: Judgement | None) -> Judgement:
         walk = self.graph.walk(case, None if before is None else before.walk)
         counted, possible = self._rulings(walk)
-        certain = worst([each for each in counted if not each.doubt])
-        now = worst(counted)
+        sure = [each for each in counted if not each.doubt]
+        certain = worst(sure)
+        now = certain if len(sure) == len(counted) else worst(counted)
         injuries = self._injuries(walk, counted)
         again = self._measure_again(walk, counted, possible, certain, now)
         could = self.could_end(
@@ -131,7 +132,11 @@ class Judge:
                 if key in lacking:
                     possible.append(unsaid.get((stop.node.id, key)) or self._still_unsaid(stop, facts, key))
                 elif key in answered:
-                    self._cant_tell(stop, facts, key, counted)
+                    asks = stop.node.asks
+                    if (facts.answers.get(asks) if stop.over == facts.over else facts.said(asks)) is CANT_TELL:
+                        ending = stop.node.cant_tell.ending
+                        verdict = self.rules.endings[ending].verdict
+                        counted.append(Counted(None, stop, facts, frozenset({key}), ending, verdict))
                 continue
             if sure & terms and not ruling.doubts:
                 counted.append(Counted(ruling, stop, facts, _NO_DOUBT, *self._certain[ruling.id]))
@@ -150,13 +155,6 @@ class Judge:
         if ruling.ending:
             return ruling.ending, self.rules.endings[ruling.ending].verdict
         return "", Verdict.REPAIR if ruling.allows else None
-
-    def _cant_tell(self, stop: Stop, facts: Facts, key: Key, counted: list[Counted]) -> None:
-        """Adds what "can't tell" brings, where that was said."""
-        asks, ending = stop.node.asks, stop.node.cant_tell.ending
-        if (facts.answers.get(asks) if stop.over == facts.over else facts.said(asks)) is CANT_TELL:
-            verdict = self.rules.endings[ending].verdict
-            counted.append(Counted(None, stop, facts, frozenset({key}), ending, verdict))
 
     def _still_unsaid(self, stop: Stop, facts: Facts, key: Key) -> Possible:
         """What "can't tell" may still bring, where nothing was said."""

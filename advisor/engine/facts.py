@@ -207,13 +207,14 @@ class CaseBefore:
 class Facts:
     """The facts of one part of a case: of the tire, of one earlier repair or of one injury.
 
-    `marked`: what the plan's conditions see of each name. `follows`: whether its case follows another one, of which it
-    may take things over; `kept`: worked-out values taken over from that.
+    `memo`: what was looked at, by name; `trails`: those of the values at work, the innermost last. `marked`: what the
+    plan's conditions see of each name. `follows`: whether its case follows another one, of which it may take things
+    over; `kept`: worked-out values taken over from that.
     """
 
     __slots__ = (
-        "_affected", "_before", "_kept", "_memo", "_parts", "_recalled", "_steps", "_tables", "_trails",
-        "answers", "case", "follows", "index", "marked", "opened", "over",
+        "_affected", "_before", "_kept", "_parts", "_recalled", "_steps", "_tables",
+        "answers", "case", "follows", "index", "marked", "memo", "opened", "over", "trails",
     )  # fmt: skip
 
     def __init__(
@@ -228,11 +229,11 @@ class Facts:
     ) -> None:
         self._tables, self.case, self.over, self.index, self._before = tables, case, over, index, before
         self.answers = tables.one_each(case.answers if over == "tire" else case.of(over, max(index, 0)))
-        self._memo: dict[str, tuple[Value | None, frozenset[Key]]] = {}
+        self.memo: dict[str, tuple[Value | None, frozenset[Key]]] = {}
         self._recalled: dict[str, Remembered] = {}
         self._steps: dict[str, SharedStep] = {}
         self._parts: dict[Key, Facts] = {} if parts is None else parts
-        self._trails: list[Trail] = [] if trails is None else trails
+        self.trails: list[Trail] = [] if trails is None else trails
         self._parts[(over, index)] = self
         self.marked: dict[str, tuple[int, int]] = {}
         self.opened = Opened()
@@ -246,7 +247,7 @@ class Facts:
     def _take_over(self, before: CaseBefore) -> None:
         """Takes from the case before what no changed answer touches."""
         old, changed, values = before.facts._parts.get((self.over, self.index)), before.changed, self._tables.values_of
-        home = None if self.over == "tire" else self.part("tire", TIRE)
+        home = None if self.over == "tire" else self._parts["tire", TIRE]
         if old is None:
             self._affected = self._tables.every_name
             return
@@ -269,15 +270,15 @@ class Facts:
         for name in names:
             kept = self._kept.get(name)
             if kept is not None:
-                self._memo[name], self._recalled[name] = kept.look, kept
+                self.memo[name], self._recalled[name] = kept.look, kept
 
     def values(self) -> dict[str, Value | None]:
         """Every worked-out value of this part."""
         found: dict[str, Value | None] = {}
         for name in self._tables.values_of[self.over]:
-            look, kept = self._memo.get(name), self._kept.get(name)
+            look, kept = self.memo.get(name), self._kept.get(name)
             if look is None and kept is not None:
-                look = self._memo[name] = kept.look
+                look = self.memo[name] = kept.look
                 self._recalled[name] = kept
             found[name] = self.look(name)[0] if look is None else look[0]
         return found
@@ -311,7 +312,7 @@ class Facts:
         return self.case.today if over is DAY_SPOT else self.part(over, index).answers.get(name)
 
     def _note(self, spot: ReadAt, found: ReadThere) -> None:
-        for trail in self._trails[-1:]:
+        for trail in self.trails[-1:]:
             trail.path.setdefault(spot, found)
 
     def step(self, function: Callable[[Facts], StepValue]) -> StepValue:
@@ -319,13 +320,13 @@ class Facts:
 
         For what leaves a value open it is as if the value's own function had read all that the step did.
         """
-        names = self._trails[-1].names if self._trails else self._tables.names
+        names = self.trails[-1].names if self.trails else self._tables.names
         label = f"{function.__module__}.{function.__qualname__}"
         if names is not self._tables.names:
             label = f"{label} {id(names)}"
         self._tables.steps.setdefault(label, (function, self.over, names))
         found = self._step(label, self.index)
-        for trail in self._trails[-1:]:
+        for trail in self.trails[-1:]:
             self._take_step((STEP_SPOT, self.index, label), found, trail)
         return found.value  # type: ignore[return-value]
 
@@ -354,11 +355,11 @@ class Facts:
 
     def _followed(self, function: Callable[[Facts], StepValue], trail: Trail) -> StepValue:
         """What a function gives here, with all that it reads on a trail."""
-        self._trails.append(trail)
+        self.trails.append(trail)
         try:
             return function(self)
         finally:
-            self._trails.pop()
+            self.trails.pop()
 
     def remembered(self, label: str, function: Callable[[Facts], StepValue]) -> StepValue:
         """What a function gives here, remembered under a name by what it read; not to be used while a value is made."""
@@ -380,7 +381,7 @@ class Facts:
         if over == "tire":
             index = TIRE
         found = self._parts.get((over, index))
-        return found or Facts(self._tables, self.case, over, index, self._parts, self._trails, self._before)
+        return found or Facts(self._tables, self.case, over, index, self._parts, self.trails, self._before)
 
     def each(self, over: str) -> list[Facts]:
         """The facts of every injury or earlier repair that still counts."""
@@ -390,7 +391,7 @@ class Facts:
 
     def named(self, name: str) -> str:
         """What a name stands for in these rules: for a function that is at work as its value says, else as it was."""
-        return (self._trails[-1].names if self._trails else self._tables.names).get(name, name)
+        return (self.trails[-1].names if self.trails else self._tables.names).get(name, name)
 
     def question(self, name: str) -> Question | None:
         """The question that a name stands for; None where these rules lack it."""
@@ -406,7 +407,7 @@ class Facts:
     def keys_read(self) -> set[Key]:
         """The addresses of all answers of the case that were looked at so far."""
         questions = self._tables.rules.questions
-        found = {part.key(name) for part in self._parts.values() for name in part._memo if name in questions}
+        found = {part.key(name) for part in self._parts.values() for name in part.memo if name in questions}
         every = (each for part in self._parts.values() for each in part._recalled.values())
         spots = {spot for each in every for spot in (*each.path, *each.within)}
         return found | {(name, index) for over, index, name in spots if over in OVERS}
@@ -417,24 +418,24 @@ class Facts:
 
     def look(self, name: str) -> tuple[Value | None, frozenset[Key]]:
         """A value (None when it isn't known) and the answers that leave it open."""
-        if self._trails:
-            return self._look(self._trails[-1].names.get(name, name))
-        found = self._memo.get(name)
+        if self.trails:
+            return self._look(self.trails[-1].names.get(name, name))
+        found = self.memo.get(name)
         if found is None:
             found = self._first_look(name)
             if found is None:
                 return None, _NOTHING_OPEN
-            self._memo[name] = found
+            self.memo[name] = found
         return found
 
     def _look(self, name: str) -> tuple[Value | None, frozenset[Key]]:
-        found = self._memo.get(name)
+        found = self.memo.get(name)
         if found is None:
             found = self._first_look(name)
             if found is None:
                 return None, _NOTHING_OPEN
-            self._memo[name] = found
-        if self._trails:
+            self.memo[name] = found
+        if self.trails:
             self._leave_trail(name, found)
         return found
 
@@ -448,7 +449,11 @@ class Facts:
             return self.part("tire", TIRE)._look(name) if home == "tire" else None
         worked_out = tables.values.get(name)
         if worked_out is None:
-            return self._answer(name)
+            value: Value | None = self.answers.get(name)
+            if value is CANT_TELL:
+                value = tables.counts_as.get(name, value)
+            certain = value.__class__ in CERTAIN or (value is not None and is_certain(value))
+            return value, _NOTHING_OPEN if certain else frozenset({(name, self.index)})
         known = (self._kept and self._kept.get(name)) or tables.memory.recall(name, self)
         if known is None:
             known = self._work_out(*worked_out)
@@ -483,14 +488,6 @@ class Facts:
         value = self.get(name)
         return value if isinstance(value, Measure) else None
 
-    def _answer(self, name: str) -> tuple[Value | None, frozenset[Key]]:
-        value: Value | None = self.answers.get(name)
-        if value is CANT_TELL:
-            value = self._tables.counts_as.get(name, value)
-        if value.__class__ in CERTAIN or (value is not None and is_certain(value)):
-            return value, _NOTHING_OPEN
-        return value, frozenset({(name, self.index)})
-
     def _work_out(self, worked_out: WorkedOut, figures: LimitFigures, names: Mapping[str, str]) -> Remembered:
         trail, function = Trail(names), self._tables.functions[worked_out.function]
         value = self._followed(lambda facts: function(facts, figures), trail)
@@ -499,11 +496,11 @@ class Facts:
 
     def at_odds(self, *questions: str) -> None:
         """Says that these answers do not go together, so that the value being worked out is in doubt for them."""
-        for trail in self._trails[-1:]:
+        for trail in self.trails[-1:]:
             trail.at_odds.update({self.key(question): None for question in questions})
 
     def _leave_trail(self, name: str, found: tuple[Value | None, frozenset[Key]]) -> None:
-        trail = self._trails[-1]
+        trail = self.trails[-1]
         if name in self._tables.rules.questions:
             trail.read[self._address(name)] = None
             home = self if self._tables.overs[name] == self.over else self.part("tire", TIRE)
@@ -560,16 +557,14 @@ class Tables:
 
     def one_each(self, answers: Answers) -> Answers:
         """The answers with one object for each measure, however often it comes: so it is found by being the same."""
-        found = {name: each for name, each in answers.items() if each.__class__ is Measure}
-        if not found:
-            return answers
         if len(self._known) > Memory.MOST:
             self._known.clear()
         same = dict(answers)
-        for name, each in found.items():
-            low, high, unit, typed = each.low, each.high, each.unit, each.typed
-            ends = low.as_integer_ratio(), None if low is high else high.as_integer_ratio()
-            same[name] = self._known.setdefault((*ends, unit, typed), each)
+        for name, each in answers.items():
+            if each.__class__ is Measure:
+                low, high, unit, typed = each.low, each.high, each.unit, each.typed
+                ends = low.as_integer_ratio(), None if low is high else high.as_integer_ratio()
+                same[name] = self._known.setdefault((*ends, unit, typed), each)
         return same
 
 

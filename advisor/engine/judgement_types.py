@@ -176,12 +176,12 @@ class Judgement(Struct, frozen=True, dict=True):
     @cached_property
     def reasons(self) -> tuple[Reason, ...]:
         """What brings the verdict, a restriction, or speaks for repair."""
-        return tuple(reason for reason in self._said if not reason.only_warns)
+        return tuple([reason for reason in self._said if not reason.only_warns])
 
     @cached_property
     def caution_reasons(self) -> tuple[Reason, ...]:
         """What brings cautions."""
-        return tuple(reason for reason in self._said if reason.cautions)
+        return tuple([reason for reason in self._said if reason.cautions])
 
     @cached_property
     def injuries(self) -> tuple[PartVerdict, ...]:

@@ -51,6 +51,7 @@ class Visit(Struct, frozen=True):
     opened_by: Open = frozenset()
 
 
+_OF_TIRE = "tire", TIRE
 #: A ruling with its terms, its test and its stop; none for what "can't tell" brings at the stop.
 MayCount = tuple[int, Ruling | None, Test, Stop]
 
@@ -97,15 +98,47 @@ class Walk:
         self.passages: list[Passage] = []
         self.perhaps: list[Visit] = []
         self.seen: dict[Key, SeenHere] = {}
+        #: The addresses of the answers that have to be given and are not, in the order of asking; the same as a set.
+        self.missing_keys: tuple[Key, ...] = ()
+        self.lacking = self.answered = self.doubtful = frozenset[Key]()
+        #: The addresses of all that is asked on this way.
+        self.asked: set[Key] = set()
 
     def see(self, facts: Facts) -> SeenHere:
         """What counts of the plan at one place of the case."""
         place = facts.over, facts.index
         found = self.seen.get(place)
         if found is None:
-            tire = None if facts.over == "tire" else self.see(self.tire)
-            found = self.seen[place] = self.graph.plan.see(facts, tire)
+            tire = None if facts.over == "tire" else self.seen.get(_OF_TIRE) or self.see(self.tire)
+            plan = self.graph.plan
+            found = self.seen[place] = plan.see_again(facts, tire) if facts.follows else plan.see(facts, tire)
         return found
+
+    def take_stock(self) -> None:
+        """Finds on its passages what is asked and what is missing; in the case what is answered, and what in doubt.
+
+        What is still asked for is not among what is in doubt.
+        """
+        keys, missing, case = self.graph.keys, dict[Key, None](), self.tire.case
+        for each in self.passages:
+            answers, over, index = each.facts.answers, each.facts.over, each.facts.index
+            for stop, asked in each.way.stops:
+                if not asked:
+                    continue
+                asks = stop.node.asks
+                self.asked.add(key := keys[asks, index])
+                if not stop.node.optional:
+                    answer = answers.get(asks) if stop.over == over else each.facts.said(asks)
+                    if answer is None or (answer.__class__ is Choices and not answer.complete):
+                        missing[key] = None
+        self.missing_keys, self.lacking = tuple(missing), frozenset(missing)
+        answered, doubtful = list[Key](), list[Key]()
+        for index, given in ((TIRE, case.answers), *enumerate(case.repairs), *enumerate(case.injuries)):
+            for name, answer in given.items():
+                answered.append((name, index))
+                if answer.__class__ not in CERTAIN and not is_certain(answer):
+                    doubtful.append((name, index))
+        self.answered, self.doubtful = frozenset(answered), frozenset(doubtful) - self.lacking
 
     @cached_property
     def visits(self) -> list[Visit]:
@@ -126,44 +159,6 @@ class Walk:
                 if stop.node.asks and (key := keys[stop.node.asks, index]) in wanted:
                     found[key] = None
         return tuple(found)
-
-    @cached_property
-    def missing_keys(self) -> tuple[Key, ...]:
-        """The addresses of the answers that have to be given and are not, in the order of asking."""
-        keys, found = self.graph.keys, dict[Key, None]()
-        for each in self.passages:
-            answers, over = each.facts.answers, each.facts.over
-            for stop in each.way.must:
-                asks = stop.node.asks
-                answer = answers.get(asks) if stop.over == over else each.facts.said(asks)
-                if answer is None or (answer.__class__ is Choices and not answer.complete):
-                    found[keys[asks, each.facts.index]] = None
-        return tuple(found)
-
-    @cached_property
-    def lacking(self) -> frozenset[Key]:
-        """The same as a set."""
-        return frozenset(self.missing_keys)
-
-    @cached_property
-    def _given(self) -> tuple[frozenset[Key], list[Key]]:
-        case, every, doubtful = self.tire.case, list[Key](), list[Key]()
-        for index, answers in ((TIRE, case.answers), *enumerate(case.repairs), *enumerate(case.injuries)):
-            for name, answer in answers.items():
-                every.append((name, index))
-                if answer.__class__ not in CERTAIN and not is_certain(answer):
-                    doubtful.append((name, index))
-        return frozenset(every), doubtful
-
-    @cached_property
-    def answered(self) -> frozenset[Key]:
-        """The addresses that hold an answer."""
-        return self._given[0]
-
-    @cached_property
-    def doubtful(self) -> frozenset[Key]:
-        """The addresses that hold an answer which leaves something open and is not still asked for."""
-        return frozenset(self._given[1]) - self.lacking
 
     @cached_property
     def missing(self) -> dict[Key, Visit]:
@@ -189,15 +184,6 @@ class Walk:
                 answer = facts.answers.get(node.asks) if here else facts.said(node.asks)
                 if answer is None or (answer.__class__ is Choices and not answer.complete):
                     found[visit.key] = visit
-        return found
-
-    @cached_property
-    def asked(self) -> set[Key]:
-        """The addresses of all that is asked on this way."""
-        keys, found = self.graph.keys, set[Key]()
-        for each in self.passages:
-            index = each.facts.index
-            found.update([keys[stop.node.asks, index] for stop, asked in each.way.stops if asked])
         return found
 
     @property
@@ -296,6 +282,7 @@ class Graph:
                 opened_by = frozenset({(part.more, index - 1)}) if isinstance(opened, bool) else opened
                 facts = walk.tire.part(part.over, index)
                 self._perhaps_from([(part.starts, opened_by)], facts, walk.see(facts), walk, set())
+        walk.take_stock()
         return walk
 
     @staticmethod

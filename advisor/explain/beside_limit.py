@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Container, Iterable, Iterator
 
 from msgspec.structs import replace
 
@@ -54,10 +54,12 @@ def reading_beside(reading: Measure, figure: Measure, limit: Limit) -> str:
     return f"{reading} is {'outside' if outside else 'within'} the limit of {figure} by {apart}."
 
 
-def beside_tested(key: Key, case: Case, now: Judgement, judge: Judge) -> Iterator[str]:
-    """A measured answer of a case beside the strictest of the limits that it was held against there."""
+def beside_tested(
+    key: Key, case: Case, now: Judgement, judge: Judge, among: Container[str] | None = None
+) -> Iterator[str]:
+    """A measured answer of a case beside the strictest of the limits that it was held against there, or among some."""
     reading = reading_of(case.get(judge.rules.questions[key[0]].over, key))
-    tested = tested_limits(now, judge.rules)
+    tested = tested_limits(now, judge.rules) if among is None else among
     held = strictest((figure, limit) for figure, limit in figures_against(key, case, judge) if limit.id in tested)
     if reading is not None and held is not None:
         yield reading_beside(reading, *held)

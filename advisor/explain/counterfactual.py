@@ -71,6 +71,9 @@ def what_if(judge: Judge, case: Case, now: Judgement, changes: list[Substitution
         lines += _reasons("It still rests on:", [] if then.verdict is Verdict.REPAIR else list(then.deciding)[:3])
     elif now.ending != then.ending:
         lines.append(f"It would be {headline(then, judge)}")
+        counts = _apart(_all(then), _all(now))
+        still = [] if then.verdict is Verdict.REPAIR else [each for each in then.deciding if each not in counts]
+        lines += _reasons("It would rest on:", still[:3])
     if then.missing and not then.settled:
         lines.append(Block("To be answered then:", tuple(questions_in_words(then.missing, rules)[:4]), "title"))
     bases = tuple((reason.says, reason.basis) for reason in (then.deciding or ()))

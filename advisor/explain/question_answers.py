@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Container, Iterable, Iterator
 from contextlib import suppress
+from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from msgspec import Struct
@@ -23,6 +24,8 @@ from advisor.engine.templates import fill, limit_in_words, value_in_words
 from advisor.explain.beside_limit import reading_beside, strictest, tested_limits
 from advisor.explain.figure_named import FigureNamed, figures_named
 from advisor.explain.question_reader import ReadQuestion, forms_of
+from advisor.explain.sensitivity import with_figure
+from advisor.explain.sentence_forms import FIGURE
 from advisor.explain.why import explained, limit_meaning, standing_meaning, why
 from advisor.explain.why_not import reading_of
 from advisor.loader.answer_codec import read_typed
@@ -31,6 +34,7 @@ from advisor.model import inputs
 from advisor.model.asked import AskedSubject, ReadyAnswer
 from advisor.model.case import TIRE, Answer, Case, Choice, Choices, Key
 from advisor.model.problems import Misread
+from advisor.model.quantity import Measure, read_measure
 from advisor.model.ruleset import HAZARDS, UNSOURCED, Basis, Limit, Question, Step, Verdict, leaves
 from advisor.wording.blocks import Block, Said
 from advisor.wording.messages import Message, MessagePart, headline
@@ -141,7 +145,8 @@ def _limit_blocks(names: Iterable[str], state: AskedCase) -> Iterator[tuple[Bloc
 
 
 def _caution_blocks(names: Iterable[str], state: AskedCase) -> Iterator[tuple[Block, str, Basis]]:
-    """Cautions, those first that an answer of this case brings; none that speaks of an answer that was not given."""
+    """Cautions, those first that an answer of this case brings; none that speaks of an answer that was not given, or
+    of how this tire stands where it does not stand so."""
     rules, case = state.judge.rules, state.case
 
     def given(name: str) -> bool:
@@ -152,7 +157,12 @@ def _caution_blocks(names: Iterable[str], state: AskedCase) -> Iterator[tuple[Bl
         name: [each for each in PLACEHOLDER.findall(rules.cautions[name].says) if each in rules.questions]
         for name in names
     }
-    told = [name for name, of in of_answers.items() if name in state.now.cautions or all(map(given, of))]
+    brought = state.now.cautions
+    told = [
+        name
+        for name, of in of_answers.items()
+        if name in brought or (all(map(given, of)) and not rules.cautions[name].of_this_tire)
+    ]
     for name in sorted(told, key=lambda each: not (of_answers[each] and each in state.now.cautions)):
         caution = rules.cautions[name]
         says = state.judge.caution_in_words(name, state.now)
@@ -284,27 +294,59 @@ def on_hold(now: Judgement) -> bool:
     return any(reason.verdict is Verdict.HOLD for reason in now.reasons)
 
 
-def ready_text(answer: ReadyAnswer, state: AskedCase) -> Message | None:
+def ready_text(answer: ReadyAnswer, state: AskedCase, read: ReadQuestion | None = None) -> Message | None:
     """A ready text, and the rules' own texts that it names."""
+    rules = state.judge.rules
     own: list[tuple[Block, str, Basis]] = []
     if answer.says:
         says = state.filled(answer.says)
         own.append((Block(says, (_rests_on(answer.basis, state),)), says, answer.basis))
+
+    def lacks(name: str) -> bool:
+        return rules.cautions[name].of_this_tire and name not in state.now.cautions
+
     figures = [
         (replace(block, details=block.details[:1]), label, basis)
         for block, label, basis in _limit_blocks(answer.limits, state)
     ]
     more = (
-        *list(_caution_blocks(answer.cautions[:MOST_WITH_TEXT], state)),
+        *list(_caution_blocks([name for name in answer.cautions if not lacks(name)][:MOST_WITH_TEXT], state)),
         *figures[:MOST_WITH_TEXT],
         *list(_step_blocks(answer.steps, state))[:MOST_WITH_TEXT],
     )
     blocks, bases = _split((*own, *more))
-    blocks = [*_of_that_alone(answer, state), *blocks]
-    status = [_status_where(answer, state)] if answer.verdict else []
+    blocks = [*_beside(answer, state, read), *_of_that_alone(answer, state), *blocks]
+    status: list[Said] = [_status_where(answer, state)] if answer.verdict else []
+    asks_why = read is not None and read.kind("why") and (status or "why" in answer.kinds)
+    if asks_why and state.now.verdict is not Verdict.REPAIR:
+        status = [*(status or [status_line(state)]), *_reason_rows(state)]
     held = state.now.verdict is Verdict.SCRAP or on_hold(state.now)
     first = status if held or (not own and state.now.verdict is not Verdict.REPAIR) else []
     return _said(answer.id, [*first, *blocks, *(status if not first else [])], bases)
+
+
+def _beside(answer: ReadyAnswer, state: AskedCase, read: ReadQuestion | None) -> Iterator[str]:
+    """A figure that is named beside answers and values of this tire; without one, what those are."""
+    rules, forms = state.judge.rules, forms_of(state.judge.rules)
+    text = read.text if read is not None else ""
+    match = forms.figure.search(text) or forms.around("to-a-figure", "", rf"\s+(?P<bare>{FIGURE})\b").search(text)
+    bare = match["bare"] if match is not None and "bare" in match.re.groupindex else None
+    readings = {
+        name: reading for name in answer.held_beside if (reading := reading_of(state.facts.get(name))) is not None
+    }
+    unit = next((str(reading.unit) for name, reading in readings.items() if name in rules.questions), "")
+    for name, reading in readings.items():
+        of = rules.questions.get(name) or rules.values[name]
+        given: Measure | None = None
+        with suppress(Misread):  # a bare figure is in the unit of the answer
+            given = read_measure(bare or match[0], reading.quantity, unit) if match is not None else None
+        if given is None:
+            yield f"{_capital(of.name)}: {reading}."
+            continue
+        here = reading.to(given.unit)
+        apart = replace(given, low=abs(given.low - here.high), high=abs(given.low - here.high), typed="")
+        side = "is" if not apart.low else f"lies {apart} {'above' if given.low > here.high else 'below'}"
+        yield f"{given} {side} {of.name}, {reading}."
 
 
 def why_about(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion) -> Message | None:
@@ -408,6 +450,10 @@ def how_to(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion) -
     for each in (*([question] if question is not None else []), *looked_for):
         if each.how:
             blocks.append(f"{_capital(each.name)}: {state.filled(each.how)}")
+    if blocks and question is None:
+        worst = [name for name in subject.cautions if state.judge.rules.cautions[name].hazard in HAZARDS[:2]]
+        told, more = _split(_caution_blocks(worst[:1], state))
+        blocks, bases = [*told, *blocks], (*more, *bases)
     if looked_for:
         told, bases = _split(_caution_blocks(subject.cautions[:2], state))
         blocks += told
@@ -493,7 +539,9 @@ def figure_asked(subject: AskedSubject | None, state: AskedCase, read: ReadQuest
         asked = _figure_in(read, question, state)
         of_asked = list(_within(asked, held or subject.limits, state))
         if beside := [*of_asked, *(_within(found, held, state) if not of_asked else ())]:
-            status = [status_line(state)] if state.now.verdict is not Verdict.REPAIR else []
+            status: list[Said] = [status_line(state)] if state.now.verdict is not Verdict.REPAIR else []
+            if status and read.kind("why"):
+                status += _reason_rows(state)
             blocks = [*status, *beside, *blocks]
         blocks = [*_share(subject, state), *blocks]
     return _said("how-much", [*_worked_out(subject.limits, state), *blocks] if blocks else (), bases)
@@ -656,10 +704,12 @@ def _as_if(intent: str, subject: AskedSubject, state: AskedCase) -> Message | No
 def matters(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion) -> Message | None:
     """Whether an answer matters: how the case would end with each other one."""
     if subject is None or not (subject.question or subject.as_if):
-        return (found := said_of(subject, state, read)) and replace(found, intent="matters")
+        of_verdict = forms_of(state.judge.rules).has("verdict-word", read.text)
+        found = mattered(subject, state, read) if of_verdict else said_of(subject, state, read)
+        return found and replace(found, intent="mattered" if of_verdict else "matters")
     question = state.judge.rules.questions.get(subject.question)
     if question is None or question.kind != "choice":
-        return _as_if("matters", subject, state) if subject.as_if else _where_it_turns(subject, state)
+        return _as_if("matters", subject, state) if subject.as_if else _where_it_turns(subject, state, read)
     by_end = dict[str, list[str]]()
     for choice in question.choices:
         then = state.judge.judge(_with(state, [(question.id, choice.id)]))
@@ -743,7 +793,7 @@ def turning_points(state: AskedCase, name: str = "") -> tuple[str, ...]:
     )
 
 
-def _where_it_turns(subject: AskedSubject, state: AskedCase) -> Message | None:
+def _where_it_turns(subject: AskedSubject, state: AskedCase, read: ReadQuestion) -> Message | None:
     rows: list[Said] = list(turning_points(state, subject.question))
     question = state.judge.rules.questions[subject.question]
     given = state.case.get(question.over, state.key(question)) is not None
@@ -751,12 +801,43 @@ def _where_it_turns(subject: AskedSubject, state: AskedCase) -> Message | None:
     if not rows and given and state.now.settled and core and question.id not in core:
         first = f"No: other answers decide. As far as it was tried no other reading of {question.name} changes it."
         rows = [first, status_line(state), *_reason_rows(state)]
+    elif not rows and forms_of(state.judge.rules).has("verdict-word", read.text):
+        rows = list(_at_other_readings(question, state))
+    restricts = [reason for reason in _reasons_on(subject, state) if reason.verdict is None] if rows else []
+    warns = [name for name in subject.cautions if name in state.now.cautions]
+    besides, bases = _split((*_reason_blocks(restricts, state), *_caution_blocks(warns[:MOST_WITH_TEXT], state)))
+    if rows and besides:
+        rows += [Block("What it brings all the same:", role="title"), *besides]
     nothing_asked = ReadQuestion("", (), (), (), ())
     return (
-        _said("matters", rows, _deciding(state))
+        _said("matters", rows, (*_deciding(state), *bases))
         or figure_asked(subject, state, nothing_asked)
         or why_asked_about(subject, state, nothing_asked)
     )
+
+
+#: So many times a reading it is tried with where no limit stands near it: up to a quarter off either way.
+_TRIED_TIMES = tuple(1 + Fraction(step, 2 * 2 * 2) for step in (-2, -1, 1, 2))
+
+
+def _at_other_readings(question: Question, state: AskedCase) -> Iterator[Said]:
+    """Whether the verdict is another at readings far from the one that was given."""
+    key = state.key(question)
+    reading = reading_of(state.case.get(question.over, key))
+    if reading is None or not reading.low:
+        return
+    there = list[str]()
+    for times in _TRIED_TIMES:
+        figure = replace(reading, low=reading.low * times, high=reading.low * times, typed="")
+        then = state.judge.judge(with_figure(state.case, key, figure.low, str(figure.unit), state.judge))
+        if (then.verdict, then.ending) != (state.now.verdict, state.now.ending):
+            there.append(f"At {figure} it would be {headline(then, state.judge)}")
+    yield (
+        Block("It can change it:", tuple(there), "title")
+        if there
+        else (f"No: as far as it was tried no other reading of {question.name} changes the verdict.")
+    )
+    yield status_line(state)
 
 
 def _reason_rows(state: AskedCase) -> list[Said]:
@@ -772,7 +853,11 @@ def danger(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion) -
     blocks, bases = _split(_caution_blocks(names[:MOST_CAUTIONS], state))
     if len(names) > MOST_CAUTIONS:
         blocks.append(f"And {len(names) - MOST_CAUTIONS} more: type cautions, or always.")
-    return _said("danger", [Block("What can hurt, the worst first:", role="title"), *blocks], bases)
+    held = state.now.verdict is Verdict.SCRAP or on_hold(state.now)
+    first: list[Said] = [status_line(state), Block("So:", state.judge.do_now(state.now), "title")]
+    if own or not held:
+        first = []
+    return _said("danger", [*first, Block("What can hurt, the worst first:", role="title"), *blocks], bases)
 
 
 def must(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion) -> Message | None:
@@ -983,11 +1068,12 @@ def _bases(subject: AskedSubject | None, state: AskedCase, before: Bases, read: 
     if subject is not None and (strong or (_with_figure(read, state) and subject.limits)):
         rows = (
             *_reason_blocks(_reasons_on(subject, state), state),
+            *_caution_blocks([name for name in subject.cautions if name in state.now.cautions], state),
             *_limit_blocks((read.kind("law") and _of_law(subject.limits, state)) or subject.limits, state),
             *_caution_blocks(subject.cautions, state),
             *_step_blocks(subject.steps, state),
         )
-        own = tuple((label, basis) for _, label, basis in rows)
+        own = tuple(dict.fromkeys((label, basis) for _, label, basis in rows))
         return (*(_deciding(state) if subject.whole else ()), *own)[:MOST_FIGURES_SHOWN]
     return before or (() if _with_figure(read, state) else _deciding(state))
 
@@ -1023,7 +1109,8 @@ def law(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion, befo
     bases = _bases(subject, state, before, read)
     if not bases:
         return None
-    sources = state.judge.rules.sources
+    sources, apart = state.judge.rules.sources, len(bases)
+    bases = _and_of_verdict(bases, before, state)
     laws = [
         "law" in sources[name].kind and basis.standing not in UNSOURCED for _, basis in bases for name in basis.sources
     ]
@@ -1035,7 +1122,25 @@ def law(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion, befo
         )
         for label, basis in bases
     ]
+    rows = _apart(rows, apart)
     return _of_figure(_said("law", [head, *rows], bases, kind="why"), subject, state, read)
+
+
+def _and_of_verdict(bases: Bases, before: Bases, state: AskedCase) -> Bases:
+    """What an answer before rests on; where nobody goes by that as a rule, what the verdict rests on besides."""
+    own = bases != before or any(_binds(basis, state) for _, basis in bases)
+    return bases if own else (*bases, *(each for each in _deciding(state) if each not in bases))
+
+
+def _apart(rows: list[Said], own: int) -> list[Said]:
+    """Rows of which those of the verdict stand behind the first ones."""
+    return [*rows[:own], Block("What the verdict rests on:", role="title"), *rows[own:]] if rows[own:] else rows
+
+
+def _binds(basis: Basis, state: AskedCase) -> bool:
+    """Whether a law, or a rule that somebody goes by, stands behind a basis."""
+    kinds = {state.judge.rules.sources[name].kind for name in basis.sources}
+    return basis.standing not in UNSOURCED and bool(_BINDS_SOMEBODY & kinds)
 
 
 def law_of_ruling(state: AskedCase) -> Message | None:
@@ -1074,13 +1179,22 @@ def who_says(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion,
     bases = _bases(subject, state, before, read)
     if not bases:
         return None
+    apart = len(bases)
+    bases = _and_of_verdict(bases, before, state)
     rows: list[Said] = [Block(f"{_capital(label)}", tuple(_whose(basis, state))) for label, basis in bases]
+    rows = _apart(rows, apart)
     if (subject is None or subject.weak) and not (before or _with_figure(read, state) or _named_here(read, state)):
         found = why(state.judge, state.case, state.now)
         heads = dict.fromkeys(_rests_on(basis, state) for _, basis in bases)
         first = [Block("Whose it is:", tuple(heads), "title")] if heads else []
         return Message("why", (*first, *found.blocks), parts=found.parts, intent="who-says", sources=bases)
     return _of_figure(_said("who-says", rows, bases, kind="why"), subject, state, read)
+
+
+def firm_figure(state: AskedCase, read: ReadQuestion) -> Message | None:
+    """How firm a limit is whose figure is named; None where no limit has it."""
+    named = [each for each in _named_here(read, state) if each.basis is not None and each.worked_out is None]
+    return who_says(None, state, read) if named else None
 
 
 def _whose(basis: Basis, state: AskedCase) -> Iterator[str]:

@@ -43,7 +43,7 @@ def figures_against(key: Key, case: Case, judge: Judge) -> Iterator[tuple[Measur
         over = rules.over_of(leaf.subject)
         if key not in rests_on(judge, case, leaf.subject, over, key[1] if over != "tire" else TIRE):
             continue
-        for figure in _figures(limit, answer, leaf, case, judge):
+        for figure in _figures(key, limit, answer, leaf, case, judge):
             if (figure.low, figure.unit) not in seen:
                 seen.add((figure.low, figure.unit))
                 yield figure, limit
@@ -61,16 +61,22 @@ def _tests(judge: Judge) -> Iterator[Leaf]:
                 yield leaf
 
 
-def _figures(limit: Limit, answer: Measure, leaf: Leaf, case: Case, judge: Judge) -> Iterator[Measure]:
+def _figures(key: Key, limit: Limit, answer: Measure, leaf: Leaf, case: Case, judge: Judge) -> Iterator[Measure]:
     quantity = limit.figures[0].quantity
     if quantity == answer.quantity:
         yield limit.figure_for(answer)
     elif quantity == "share" and answer.quantity == "pressure" and answer.exact:
-        facts = judge.graph.walk(case).tire
-        share = facts.get(leaf.subject) if judge.rules.over_of(leaf.subject) == "tire" else None
-        if isinstance(share, Measure) and share.exact and share.low:
-            turns = limit.figures[0].low / share.low
-            yield Measure(answer.low * turns, answer.low * turns, answer.unit)
+        share = _share(leaf, case, judge)
+        if share is not None and share.low:
+            turns = answer.low * limit.figures[0].low / share.low
+            there = _share(leaf, with_figure(case, key, turns, str(answer.unit), judge), judge)
+            if there is not None and there.low == limit.figures[0].low:  # not so of a pressure that it is a share of
+                yield Measure(turns, turns, answer.unit)
+
+
+def _share(leaf: Leaf, case: Case, judge: Judge) -> Measure | None:
+    found = judge.graph.walk(case).tire.get(leaf.subject) if judge.rules.over_of(leaf.subject) == "tire" else None
+    return found if isinstance(found, Measure) and found.exact else None
 
 
 def with_figure(case: Case, key: Key, figure: Fraction, unit: str, judge: Judge) -> Case:

@@ -25,7 +25,7 @@ def nearest_text(read: ReadQuestion, state: AskedCase) -> Message | None:
     told = set(read.words) - reader.everyday
     if len(told) <= LEAST_WORDS:
         return None
-    texts = list(_texts(rules))
+    texts = [each for each in _texts(rules) if each[0] not in _not_so(state)]
     stems = [set(reader.words.stems(text)) for _, text, _ in texts]
     weight = {word: log((len(texts) + 1) / (1 + sum(word in each for each in stems))) for word in told}
     whole = sum(weight.values())
@@ -43,6 +43,11 @@ def nearest_text(read: ReadQuestion, state: AskedCase) -> Message | None:
         subject=name,
         sources=((says, basis),),
     )
+
+
+def _not_so(state: AskedCase) -> set[str]:
+    """The cautions that say of a tire what is not so of this one."""
+    return {name for name, each in state.judge.rules.cautions.items() if each.of_this_tire} - {*state.now.cautions}
 
 
 def _texts(rules: RuleSet) -> Iterator[tuple[str, str, Basis]]:

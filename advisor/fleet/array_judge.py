@@ -111,12 +111,15 @@ class SeenByTests:
 class Looked:
     """What a test looks at, at one place: for each name the value that stands for its class there."""
 
+    __slots__ = ("memo",)
+    trails = ()
+
     def __init__(self, looks: Mapping[str, Look]) -> None:
-        self._looks = looks
+        self.memo = looks
 
     def look(self, name: str) -> Look:
         """As `Facts.look`."""
-        return self._looks.get(name, _NOTHING)
+        return self.memo.get(name, _NOTHING)
 
 
 _NOTHING: Look = None, frozenset()
@@ -388,15 +391,18 @@ class RowsInHand:
         `wait`: what takes long to work out may be left, and the outcome waits for it.
         """
         tested_here = self.home.tested(condition, over)
+        there = at if over == "tire" or all(seen.over == over for seen in tested_here.seen) else at % self.size
         while True:
-            columns = [self.classes(seen)[at if seen.over == over else at % self.size] for seen in tested_here.seen]
+            each = [(self.classes(seen), at if seen.over == over else there) for seen in tested_here.seen]
+            columns = [classes if where is self.every else classes[where] for classes, where in each]
             first, kinds = distinct(columns, len(at))
             outcomes = [tested_here.outcome(tuple(int(column[place]) for column in columns)) for place in first]
             waiting: dict[str, list[int]] = {}
             for kind, outcome in enumerate(outcomes):
                 for name in self.home.waits_for(outcome):
                     waiting.setdefault(name, []).append(kind)
-            places = {name: at[numpy.isin(kinds, which)] for name, which in waiting.items()}
+            kind_numbers = numpy.arange(len(first))
+            places = {name: at[numpy.isin(kind_numbers, which)[kinds]] for name, which in waiting.items()}
             made = [self._make(name, over, here, False) for name, here in places.items()]
             if not any(made) and (wait or not any(self._make(name, over, here, True) for name, here in places.items())):
                 return numpy.array(outcomes, numpy.int32)[kinds]

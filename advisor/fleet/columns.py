@@ -7,6 +7,7 @@ from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from datetime import date
 from functools import cached_property
 from itertools import repeat
+from threading import Lock
 from typing import Any
 
 import numpy
@@ -40,7 +41,7 @@ ColumnFunction = Callable[[pyarrow.RecordBatch], pyarrow.RecordBatch]
 #: Columns of a record beside its answers; what was left out on purpose (`left-out`) decides only what is asked.
 NOT_ANSWERS = tuple(name for name in ABOUT if name != "today")
 #: So many rows are judged in one call.
-ROWS_A_BATCH = 5_000
+ROWS_A_BATCH = 10_000
 #: Fewer rows are judged one by one.
 FEWEST_BY_ARRAYS = 8
 _MOST_READY = 4
@@ -57,6 +58,7 @@ class BatchJudge:
     def __init__(self, judge: Judge, day: date, columns: tuple[tuple[str, str], ...], carried: tuple[str, ...]) -> None:
         self.judge, self.rules = judge, judge.rules
         self._how = day, columns, carried
+        self._one_at_a_time = Lock()
 
     @cached_property
     def _packed(self) -> bytes:
@@ -67,7 +69,7 @@ class BatchJudge:
 
     def __call__(self, batch: pyarrow.RecordBatch) -> pyarrow.RecordBatch:
         """A row for each row, in its order. Raises Problems for columns that fit no question."""
-        with at_rest():
+        with self._one_at_a_time, at_rest():
             return self._judged(batch)
 
     def _judged(self, batch: pyarrow.RecordBatch) -> pyarrow.RecordBatch:

@@ -71,9 +71,13 @@ class Entry(Struct, frozen=True):
         return found if isinstance(found, dict) else {}
 
 
+_SORTED = json.JSONEncoder(sort_keys=True, separators=(",", ":"))
+_IN_ORDER = json.JSONEncoder(separators=(",", ":"))
+
+
 def canonical(data: Mapping[str, Any]) -> str:
     """Plain data as text, the same for the same data; ASCII only."""
-    return json.dumps(data, sort_keys=True, separators=(",", ":"))
+    return _SORTED.encode(data)
 
 
 def draft(
@@ -92,7 +96,7 @@ def draft(
 
 def link_of(before: bytes, consultation: str, step: int, at: str, kind: str, rules: str, body: str) -> bytes:
     """The hash of an entry and of the one before it in its consultation."""
-    content = json.dumps([origin_of(consultation), step, at, kind, rules, body], separators=(",", ":"))
+    content = _IN_ORDER.encode([origin_of(consultation), step, at, kind, rules, body])
     return hashlib.sha256(before + content.encode()).digest()
 
 

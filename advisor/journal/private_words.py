@@ -29,7 +29,7 @@ def commitments_in(body: str) -> dict[str, str]:
 
 def words_of(db: sqlite3.Connection, entry: Entry) -> dict[str, str]:
     """The personal words of an entry by field; those that were forgotten are left out."""
-    return {name: words for name, _, words in private_of(db, entry)}
+    return {name: words for name, _, words in private_of(db, entry)} if commitments_of(entry) else {}
 
 
 def private_of(db: sqlite3.Connection, entry: Entry) -> Iterator[tuple[str, bytes, str]]:

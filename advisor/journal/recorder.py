@@ -93,13 +93,15 @@ class Keeper:
         drafts: list[NewEvent] = []
         if not self._begun and (saved.order or saved.case.skipped or notes or heard):
             drafts.extend(self._begin(case_data(saved.case)["today"]))
-        found = changes(self._saved, saved) if self._begun else []
-        drafts.extend(self._named(kind, body) for kind, body in found)
+        for kind, body in changes(self._saved, saved) if self._begun else ():
+            drafts.append(self._named(kind, body))
         self._saved = saved if self._begun else self._saved
         if self._begun:
-            drafts.extend(self._about("note", words) for words in notes[self._notes :])
+            for words in notes[self._notes :]:
+                drafts.append(self._about("note", words))
             self._notes = len(notes)
-            drafts.extend(self._worked(work or NO_WORK))
+            if (work := work or NO_WORK) != self._work:
+                drafts.extend(self._worked(work))
             drafts.extend(self._waits(heard))
         drafts.extend(self._verdict(saved, judgement))
         self._finished = finished

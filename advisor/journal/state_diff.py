@@ -40,8 +40,8 @@ def changes(before: Saved, after: Saved) -> list[StateChange]:
 
 
 def _answers(before: Case, after: Case) -> Iterator[StateChange]:
-    for over in PARTS:
-        old, new = before.instances(over), after.instances(over)
+    were = (before.answers,), before.repairs, before.injuries
+    for over, old, new in zip(PARTS, were, ((after.answers,), after.repairs, after.injuries), strict=True):
         for index, answers in enumerate(new):
             known: Answers = old[index] if index < len(old) else {}
             if answers is known:

@@ -26,6 +26,7 @@ def homes_of_asked(draft: Builder) -> dict[str, Mapping[str, Any]]:
         "word": draft.words,
         "source": draft.sources,
         "says": {**limits, **draft.questions, **draft.values},
+        "held-beside": {**draft.questions, **draft.values},
     }
 
 

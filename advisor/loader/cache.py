@@ -1,5 +1,8 @@
 """A rule set kept ready in a folder of copies, so that a start need not read its YAML anew.
 
+Beside it is kept what `advisor check` said of rules in which it found nothing, so that of the same rules, cases and
+program it is said again without proving anything anew. Where a problem was found nothing is kept.
+
 A copy holds the very bytes of the files it was made of and what marks this program's own files, and counts only where
 all of that is still the same; so it can't be out of date. It holds a rule set in which no problem was found.
 
@@ -16,6 +19,7 @@ import gc
 import os
 import re
 import stat
+import sys
 from collections.abc import Mapping
 from contextlib import suppress
 from pathlib import Path
@@ -57,7 +61,7 @@ def ready_rule_set(folder: Path, copies: Path | None) -> RuleSet:
     mark = _mark(folder) if copies is not None else None
     if copies is None or mark is None:
         return _read_anew(folder)
-    copy = copies / f"{folder.name}-{crc32(os.fsencode(folder.resolve())):08x}.rules"
+    copy = _place(folder, copies, "rules")
     found = _from_copy(copy, mark, folder)
     if found is not None:
         return found
@@ -67,6 +71,49 @@ def ready_rule_set(folder: Path, copies: Path | None) -> RuleSet:
         if not about.builds_on and about.shares == _shares(folder) and _mark(folder) == mark:
             _write(copy, sealed(mark + rule_set_to_json(rules)))
     return rules
+
+
+def _place(folder: Path, copies: Path, kind: str) -> Path:
+    return copies / f"{folder.name}-{crc32(os.fsencode(folder.resolve())):08x}.{kind}"
+
+
+def seal_of_checked(folder: Path) -> bytes | None:
+    """A hash of all that a check goes by: rules, cases, and the whole program; None where a file can't be read."""
+    mark = _mark(folder)
+    if mark is None:
+        return None
+    parts = [mark, sys.version.encode()]
+    try:
+        for home, folders, files in os.walk(_PROGRAM):
+            folders[:] = sorted(name for name in folders if name != "__pycache__")
+            for name in sorted(files):
+                details = os.stat(os.path.join(home, name))
+                parts.append(f"{home} {name} {details.st_size} {details.st_mtime_ns}\n".encode())
+        for path in sorted((folder / "cases").rglob("*")):
+            if path.is_file():
+                parts.append(b"%s %d\n%s\n" % (os.fsencode(path), path.stat().st_size, path.read_bytes()))
+    except OSError:
+        return None
+    return _seal(b"".join(parts))
+
+
+def said_when_checked(folder: Path, copies: Path, seal: bytes | None) -> str | None:
+    """What was said of a rule set in which nothing was found; None where anything is other since, or a problem was."""
+    try:
+        data = _own_bytes(_place(folder, copies, "checked"))
+    except OSError:
+        return None
+    whole = data[SEAL_BYTES:]
+    ours = seal is not None and data.startswith(_seal(whole)) and whole.startswith(seal)
+    return whole[SEAL_BYTES:].decode() if ours else None
+
+
+def keep_said(rules: RuleSet, folder: Path, copies: Path, seal: bytes | None, says: str) -> None:
+    """Keeps what was said of a rule set in which nothing was found, unless something was edited meanwhile."""
+    with suppress(OSError):
+        plain = not rules.about.builds_on and rules.about.shares == _shares(folder)
+        if plain and seal is not None and seal_of_checked(folder) == seal:
+            _write(_place(folder, copies, "checked"), sealed(seal + says.encode()))
 
 
 def _read_anew(folder: Path) -> RuleSet:

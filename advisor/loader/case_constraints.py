@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
 from datetime import date
 
 from advisor.engine.derived.registry import tables_of
 from advisor.engine.derived.tire import printed, read_print
 from advisor.engine.facts import Facts
 from advisor.model import inputs
-from advisor.model.case import Answers, Case, Text
+from advisor.model.case import Case, Text
 from advisor.model.problems import Misread, shown
 from advisor.model.quantity import Measure, exactly, in_words
 from advisor.model.ruleset import RuleSet
@@ -21,11 +20,18 @@ Labelled = tuple[str, Measure]
 
 def impossible(case: Case, rules: RuleSet) -> list[tuple[str, str, Misread]]:
     """What cannot be true together: problem id, the answer's label, and the error."""
-    offsets = _measures("injuries", inputs.OFFSET, case.injuries, rules)
-    offsets += _measures(inputs.EARLIER_REPAIRS, inputs.REPAIR_OFFSET, case.repairs, rules)
-    lengths = _measures("", inputs.UNIT_LENGTH, (case.answers,), rules)
-    lengths += _measures(inputs.EARLIER_REPAIRS, inputs.REPAIR_UNIT_LENGTH, case.repairs, rules)
+    offsets, lengths, names = list[Labelled](), list[Labelled](), rules.names_now
     found: list[tuple[str, str, Misread]] = []
+    for measures, part, name, items in (
+        (offsets, "injuries", inputs.OFFSET, case.injuries),
+        (offsets, inputs.EARLIER_REPAIRS, inputs.REPAIR_OFFSET, case.repairs),
+        (lengths, "", inputs.UNIT_LENGTH, (case.answers,)),
+        (lengths, inputs.EARLIER_REPAIRS, inputs.REPAIR_UNIT_LENGTH, case.repairs),
+    ):
+        for index, each in enumerate(items):
+            measure = each.get(names.get(name, name))
+            if isinstance(measure, Measure):
+                measures.append((_label(f"{part}[{index}]" if part else "answers", name, rules), measure))
     if offsets or lengths:
         facts = Facts(tables_of(rules), case)
         found.extend(_offsets(offsets, facts, rules))
@@ -75,16 +81,6 @@ def _offsets(offsets: list[Labelled], facts: Facts, rules: RuleSet) -> list[tupl
     return found
 
 
-def _measures(part: str, name: str, items: Sequence[Answers], rules: RuleSet) -> list[Labelled]:
-    """The measures given as a question's answers in the items of a part, or (no part) of the tire; with labels."""
-    now, found = rules.question_now(name), list[Labelled]()
-    for index, each in enumerate(items):
-        measure = each.get(now)
-        if isinstance(measure, Measure):
-            found.append((_label(f"{part}[{index}]" if part else "answers", name, rules), measure))
-    return found
-
-
 def _label(part: str, name: str, rules: RuleSet) -> str:
     """An answer's place in a case file."""
     question = rules.questions.get(rules.question_now(name))
@@ -110,12 +106,11 @@ def _units(lengths: list[Labelled], facts: Facts, rules: RuleSet) -> list[tuple[
 
 
 def _date(case: Case, name: str) -> list[tuple[str, str, Misread]]:
-    from advisor.domain import dot_code
-
-    code = case.answers.get(name)
-    text = getattr(code, "text", "")
+    text = getattr(case.answers.get(name), "text", "")
     if not text or case.today is None:
         return []
+    from advisor.domain import dot_code
+
     try:
         dot_code.read_date_code(text, case.today)
     except Misread as error:

@@ -18,7 +18,7 @@ from msgspec.structs import replace
 
 from advisor.loader.answer_codec import read_answer, written
 from advisor.loader.case_constraints import impossible
-from advisor.loader.reader import Diagnostics, closest, described, is_empty, pairs_of, text_of
+from advisor.loader.reader import Diagnostics, closest, described, is_empty, pairs_of, text_of, value_of
 from advisor.loader.renamed import read_as, renames_answers
 from advisor.loader.yaml_nodes import each_document
 from advisor.model import inputs
@@ -48,8 +48,7 @@ def _node_of(node: yaml.Node, label: str) -> yaml.Node:
 
 def _child(node: yaml.Node, name: str) -> yaml.Node | None:
     if isinstance(node, yaml.MappingNode):
-        found = next((value for key, value in node.value if key.value == name), None)
-        return found if isinstance(found, yaml.Node) else None
+        return value_of(node, name)
     if isinstance(node, yaml.SequenceNode) and name.isdigit() and int(name) < len(node.value):
         item = node.value[int(name)]
         return item if isinstance(item, yaml.Node) else None

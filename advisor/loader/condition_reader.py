@@ -9,7 +9,7 @@ from msgspec.structs import replace
 
 from advisor.loader.builder import Builder
 from advisor.loader.reader import closest, described, items_of, pairs_of, text_of
-from advisor.loader.schema_types import JsonSchema, Offered, Reading, Schema
+from advisor.loader.schema_types import JsonSchema, Offered, Reading, Schema, note_twice
 from advisor.model.ruleset import LONE_TESTS, Condition, Join, Leaf, Term, leaves
 
 LIMIT_TESTS = ("beyond", "within")
@@ -154,8 +154,9 @@ def _leaf(subject: str, test: str, node: yaml.Node, at: Reading, what: str, over
             at.refer("question value", chosen_by, node, f"the table {limit} in {what}", over)
         return table.held_against(subject, test)
     _note_empty(node, at, f'"{test}" in {what}', "a choice of it")
-    operands = []
-    for item in items_of(node, at.diagnostics, f'"{test}" in {what}'):
+    operands, items = [], items_of(node, at.diagnostics, f'"{test}" in {what}')
+    for item in items:
         word = text_of(item, at.diagnostics, f'"{test}" in {what}')
         operands.append(at.refer(f"choice:{subject}", word, item, what))
+    note_twice(operands, items, at, f'"{test}" in {what}')
     return Leaf(subject, test, tuple(operands))

@@ -65,7 +65,7 @@ class _Names:
         self._draft, self._said_elsewhere = draft, in_part
         self._by_kind: dict[str, Mapping[str, Any]] = dict(homes_of(draft))
         self._by_kind["worked-out value"] = draft.values
-        self._by_kind |= {"word": draft.words, "unit": draft.units}
+        self._by_kind |= {"word": draft.words, "unit": draft.units, "known-question": draft.questions}
         self.entry = ""
         self.used: dict[str, JsonSchema] = {}
 
@@ -122,10 +122,10 @@ class _Names:
         return {"properties": found, "additionalProperties": False}
 
     def _by_choice(self, subject: str, value: JsonSchema) -> JsonSchema:
-        """Values by a question's choices; by figures as typed where it has none."""
+        """Values by a question's choices, or those of all where none is said; by figures as typed where it has none."""
         if not (choices := self._choices(subject)):
             return {"additionalProperties": value}
-        none = {"none": value} if self._draft.questions[subject].kind == CHOICES else {}
+        none = {"none": value} if not subject or self._draft.questions[subject].kind == CHOICES else {}
         known = {name: {"description": says, **value} for name, says in choices.items()}
         return {"properties": none | known, "additionalProperties": False}
 
@@ -183,6 +183,7 @@ class _Names:
 def _in_words(kinds: str) -> str:
     """Kinds of ids as they are spoken of."""
     kind = {"grave-ending": "ending of refer, hold or scrap", "testable-limit": "limit that says which side is worse"}
+    kind |= {"known-question": "question", "time-limit": "limit that is a time", "time-value": "value that is a time"}
     return " or ".join(kind.get(each, each) for each in kinds.partition(":")[0].split())
 
 

@@ -16,7 +16,7 @@ ready copy.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator, Mapping
+from collections.abc import Collection, Container, Iterator, Mapping
 from datetime import date
 from pathlib import Path
 
@@ -70,9 +70,11 @@ def read_kept(case_text: CaseText, rules: RuleSet) -> Case:
     return with_older_answers(read_case(case_text, rules, DAY), rules)
 
 
-def with_older_answers(case: Case, rules: RuleSet) -> Case:
-    """A kept case with what it counts as where it does not answer questions that are younger than it."""
+def with_older_answers(case: Case, rules: RuleSet, known: Container[str] | None = None) -> Case:
+    """A kept case with what it counts as where it does not answer questions that are younger, of those `known`."""
     for question in rules.questions.values():
+        if known is not None and question.id not in known:
+            continue
         over, answer = question.over, older_answer(question)
         for index, answers in enumerate(case.instances(over) if answer is not None else ()):
             if question.id not in answers:

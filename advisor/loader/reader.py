@@ -133,6 +133,12 @@ def items_of(node: yaml.Node, notes: Diagnostics, what: str) -> list[yaml.Node]:
     return []
 
 
+def value_of(node: yaml.Node | None, key: str) -> yaml.Node | None:
+    """What stands behind a key of a mapping; None where there is none, or no mapping."""
+    pairs = node.value if isinstance(node, MappingNode) else ()
+    return next((value for name, value in pairs if name.value == key), None)
+
+
 def pairs_of(node: yaml.Node, notes: Diagnostics, what: str) -> Iterator[tuple[str, yaml.Node, yaml.Node]]:
     """Key, key node and value node of a mapping; a key given twice is a problem that shows both places."""
     if not isinstance(node, MappingNode):

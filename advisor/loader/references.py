@@ -16,6 +16,7 @@ from advisor.model import inputs
 from advisor.model.problems import Place, Problem
 from advisor.model.ruleset import RENAMABLE, STAGES, Question, Ruling, Verdict, WorkedOut, leaves, renamed_in
 
+_TIME = "duration"
 #: Readings are read where a measure is.
 _KIND_READ = {"readings": "measure"}
 _KINDS = {
@@ -23,6 +24,9 @@ _KINDS = {
     "grave-ending": "an ending whose verdict is refer, hold or scrap",
     "repair-ending": "an ending whose verdict is repair",
     "ending": "an ending",
+    "known-question": "a question",
+    "time-limit": "a limit that is a time",
+    "time-value": "a worked-out value that is one",
 }
 
 
@@ -48,7 +52,18 @@ def homes_of(draft: Builder) -> dict[str, Mapping[str, Any]]:
         "node": draft.nodes,
         "function": FUNCTIONS,
         "testable-limit": {name: limit for name, limit in draft.limits.items() if limit.worse},
+        "time-limit": {name: each for name, each in draft.limits.items() if each.figures[0].quantity == _TIME},
+        "time-value": {name: each for name, each in draft.values.items() if _quantity_of(each) == _TIME},
+        "known-question": {
+            **{name: None for file, name in draft.shared if file == "questions.yaml"},
+            **draft.questions,
+        },
     }
+
+
+def _quantity_of(value: WorkedOut) -> str:
+    function = FUNCTIONS.get(value.function)
+    return function.quantity if function else ""
 
 
 def check_references(draft: Builder) -> None:
@@ -83,6 +98,9 @@ def _told_unfit(reference: Reference, kinds: list[str], draft: Builder) -> bool:
     elif "testable-limit" in kinds and reference.name in draft.limits:
         file, expected = "limits.yaml", f"{_KINDS['testable-limit']}, which says on which side readings are too much"
         do = "give the limit worse: above or below, and at-limit: passes or fails"
+    elif "time-limit" in kinds and (reference.name in draft.limits or reference.name in draft.values):
+        file = "limits.yaml" if reference.name in draft.limits else "values.yaml"
+        expected, do = "a limit or worked-out value that is a time", "name the one that says how long"
     elif reference.name in draft.tables:
         file, expected = "limits.yaml", "a limit with a figure of its own; which row of a table holds is told by a case"
         do = "name the limit of a row"

@@ -161,7 +161,7 @@ _NOT_ORDERED = Mapping(
 )
 _OLDER_CASES = Mapping(counts_as=strings(required=True), because=Template(required=True))
 #: How often each choice comes up, roughly, by weight; what is not named as often as the mean, `none` of findings too.
-_LIKELY = MapOf(String(), Whole())
+_LIKELY = MapOf(Ref("choice:{entry}", "none"), Whole())
 _QUANTITY = Keyword(*QUANTITIES, required=True)
 _SIDES = Keyword("above", "below")
 _FOUND = Keyword("found")
@@ -188,7 +188,7 @@ _QUESTION = Mapping(
     older_cases=_OLDER_CASES,
     effort=Keyword(*EFFORTS, default=EFFORTS[1]),
     prompt=String(),
-    after=strings(),  # names alone: what a set does not ask is no reason to take it in
+    after=refs("known-question"),  # what a set does not ask is no reason to take it in
     words_for=By("kind", {MEASURE: MapOf(String(), strings())}, default={}),
     likely=By("kind", {CHOICE: _LIKELY, CHOICES: _LIKELY}, default={}),
     formerly=former_ids("question"),
@@ -234,6 +234,7 @@ _CAUTION = Mapping(
     not_with=refs("ending restriction"),
     speaks=_SPEAKS,
     formerly=former_ids("caution"),
+    of_this_tire=yes_no(),
 )
 
 #: What a method may say of a step of its own: words in place of the step's, names besides those that it has.
@@ -252,6 +253,7 @@ _STEP_FIELD = Mapping(
     kind=Keyword(*FIELD_KINDS, default="words"),
     kept=yes_no(),
     example=String(),
+    example_by=MapOf(String(), String(), key="example-by-vehicle"),
     passes=ListOf(String()),
     fails=ListOf(String()),
     places=ListOf(String()),
@@ -266,7 +268,7 @@ _STEP_KEYS: dict[str, Schema] = {
     "once": Keyword("before", "after"),
     "done_where": When("injuries", key="done-where"),
     "waits_from": Ref("any-step", "here"),
-    "waits_for": Ref("limit value"),
+    "waits_for": Ref("time-limit time-value"),
     "measures": refs("question"),
     "fields": ListOf(_STEP_FIELD),
     "tell_driver": Template(),
@@ -368,6 +370,7 @@ _SUBJECT = Mapping(
     sketch=String(),
     weak=yes_no(),
     whole=yes_no(),
+    of_use=yes_no(),
 )
 _READY = Mapping(
     about=strings(),
@@ -379,6 +382,8 @@ _READY = Mapping(
     steps=strings(),
     verdict=yes_no(),
     leave=String(),
+    held_beside=strings(),
+    of_use=yes_no(),
     first=yes_no(),
     unruled=yes_no(),
     standing=Keyword(*STANDINGS),

@@ -17,7 +17,7 @@ from advisor.loader.overlay import read_over, with_base
 from advisor.loader.paths import find_rule_set as find_rule_set
 from advisor.loader.paths import shipped as shipped
 from advisor.loader.paths import trees_folder as trees_folder
-from advisor.loader.reader import Diagnostics, closest
+from advisor.loader.reader import Diagnostics, closest, value_of
 from advisor.loader.references import (
     check_former_ids,
     check_inputs,
@@ -122,9 +122,7 @@ def _read_file(name: str, node: yaml.Node, notes: Diagnostics, draft: Builder, o
 
 def _base_of(about: yaml.Node | None, folder: Path, draft: Builder, above: tuple[Path, ...]) -> Path | None:
     """The folder of the rule set that this one builds on: beside it, or a shipped one."""
-    if not isinstance(about, yaml.MappingNode):
-        return None
-    given = next((value for key, value in about.value if key.value == "builds-on"), None)
+    given = value_of(about, "builds-on")
     if not isinstance(given, yaml.ScalarNode):
         return None
     name, notes = str(given.value), Diagnostics(f"{folder.name}/about.yaml")

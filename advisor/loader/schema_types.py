@@ -7,7 +7,7 @@ Schema. Names of limits, endings, questions … are kept while reading and looke
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from collections.abc import Mapping as Map
 from typing import Any, Protocol, TypedDict, Unpack
 
@@ -318,6 +318,14 @@ class AnyQuantity(Schema):
         return None
 
 
+def note_twice(names: Sequence[Any], nodes: Sequence[yaml.Node], at: Reading, what: str) -> None:
+    """Notes each name that a list has a second time, where another one was meant or none."""
+    for number, (name, node) in enumerate(zip(names, nodes, strict=True)):
+        if name in names[:number] and name:
+            found, expected = f'"{shown(str(name), 60)}" a second time in {what}', "each once"
+            at.diagnostics.add("twice-in-list", node, found, expected, "take it out, or name the one that was meant")
+
+
 class ListOf(Schema):
     """A list; a lone text is a list of one. `each` says what an item is, with the entry's id in it."""
 
@@ -330,7 +338,10 @@ class ListOf(Schema):
     def read(self, node: yaml.Node, at: Reading, what: str) -> tuple[Any, ...]:
         nodes = items_of(node, at.diagnostics, what)
         item, each = self.item.read, self._each.format(entry=at.entry) if self._each else what
-        return tuple([item(each_node, at, each) for each_node in nodes])
+        found = tuple([item(each_node, at, each) for each_node in nodes])
+        if len(found) > 1 and isinstance(self.item, (Ref, Keyword)):
+            note_twice(found, nodes, at, what)
+        return found
 
     def json_schema(self, names: Offered) -> JsonSchema:
         item = self.item.json_schema(names)

@@ -21,7 +21,7 @@ from advisor.loader.asked_files import homes_of_asked
 from advisor.loader.builder import Builder, Reference
 from advisor.loader.canonical import NO_WORDING, Read
 from advisor.loader.paths import shared_folder, shared_folders
-from advisor.loader.reader import Diagnostics, FileMark, closest, is_empty, items_of
+from advisor.loader.reader import Diagnostics, FileMark, closest, is_empty, items_of, value_of
 from advisor.loader.schema_types import PLACEHOLDER
 from advisor.model.inputs import TAKEN_IN
 from advisor.model.problems import Place, Problem, shown
@@ -41,6 +41,7 @@ _WORDING = frozenset(
     | {"headline", "do-now", "tell-driver", "tell-driver-by", "failed", "leave"}
 )
 _HOMES = {"grave-ending": "endings", "repair-ending": "endings", "testable-limit": "limits"}
+_HOMES |= {"time-limit": "limits", "time-value": "values"}
 
 #: An entry: its file, its id.
 _Entry = tuple[str, str]
@@ -123,7 +124,7 @@ class Shared(Struct):
 
 def shared_of(about: yaml.Node | None, folder: Path, draft: Builder) -> Shared | None:
     """The files that the rule set in a folder shares; None where it shares none, or with a problem noted."""
-    given = _value(about, "shares")
+    given = value_of(about, "shares")
     if not isinstance(given, ScalarNode) or is_empty(given):
         return None
     found = shared_folder(str(given.value), folder)
@@ -135,7 +136,7 @@ def shared_of(about: yaml.Node | None, folder: Path, draft: Builder) -> Shared |
         notes.add("unknown-name", given, text, expected, "correct it, or take it out", closest(given.value, known))
         draft.problems.extend(notes.problems)
         return None
-    spelled = _value(about, "spelled")
+    spelled = value_of(about, "spelled")
     pairs = [(key.value, own.value) for key, own in spelled.value] if isinstance(spelled, MappingNode) else []
     return Shared(found, tuple((word, own) for word, own in pairs if isinstance(word, str) and isinstance(own, str)))
 
@@ -150,14 +151,9 @@ def strangers(shared: Shared, files: Iterable[str]) -> Iterator[Problem]:
             yield Problem("unknown-file", place, found, expected, "rename or remove it", closest(path.name, known))
 
 
-def _value(node: yaml.Node | None, key: str) -> yaml.Node | None:
-    pairs = node.value if isinstance(node, MappingNode) else ()
-    return next((value for name, value in pairs if name.value == key), None)
-
-
 def _formerly(entry: yaml.Node) -> list[str]:
     """The ids that an entry says it had."""
-    given = _value(entry, "formerly")
+    given = value_of(entry, "formerly")
     nodes = given.value if isinstance(given, SequenceNode) else [given]
     return [str(node.value) for node in nodes if isinstance(node, ScalarNode)]
 
@@ -196,7 +192,7 @@ def _entry(shared: yaml.Node, own: yaml.Node, notes: Diagnostics) -> yaml.Node:
 
 
 def _left_out(shared: MappingNode, own: MappingNode, notes: Diagnostics) -> Iterator[str]:
-    if (said := _value(own, LEAVE_OUT)) is None:
+    if (said := value_of(own, LEAVE_OUT)) is None:
         return
     there = [str(key.value) for key, _ in shared.value]
     for item in items_of(said, notes, f'"{LEAVE_OUT}"'):
@@ -212,10 +208,10 @@ def _keys(shared: yaml.Node, own: yaml.Node) -> yaml.Node:
     """What stands behind a key of both: the set's own, key by key where both have keys; a lone text is what it says."""
     if is_empty(own):
         return shared
-    if isinstance(shared, MappingNode) and isinstance(own, ScalarNode) and _value(shared, "says") is not None:
+    if isinstance(shared, MappingNode) and isinstance(own, ScalarNode) and value_of(shared, "says") is not None:
         says = ScalarNode("", "says", own.start_mark, own.end_mark)
         own = MappingNode("", [(says, own)], own.start_mark, own.end_mark)
-    if isinstance(shared, ScalarNode) and isinstance(own, MappingNode) and _value(own, "says") is None:
+    if isinstance(shared, ScalarNode) and isinstance(own, MappingNode) and value_of(own, "says") is None:
         says = ScalarNode("", "says", shared.start_mark, shared.end_mark)
         shared = MappingNode("", [(says, shared)], shared.start_mark, shared.end_mark)
     if isinstance(shared, MappingNode) and isinstance(own, MappingNode):

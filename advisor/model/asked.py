@@ -33,7 +33,8 @@ class AskedSubject(Struct, frozen=True):
 
     `said`: words that name it, besides those of its word and question. `weak`: it counts only where nothing else is
     named. `whole`: who asks of it asks of the tire as it stands. `as_if`: an answer by question that is tried where it
-    is asked whether that matters or may be.
+    is asked whether that matters or may be. `of_use`: it is a use of the tire, so of one that is scrap or held an
+    answer to whether it may be begins with no.
     """
 
     id: str
@@ -48,6 +49,7 @@ class AskedSubject(Struct, frozen=True):
     sketch: str = ""
     weak: bool = False
     whole: bool = False
+    of_use: bool = False
 
 
 class ReadyAnswer(Struct, frozen=True):
@@ -56,6 +58,7 @@ class ReadyAnswer(Struct, frozen=True):
     `says` may be empty, then the rules' own cautions, limits and steps answer. `verdict`: how things stand comes too.
     `leave`: what is said first where it is asked whether that may be. `first`: it goes ahead of what else would answer.
     `unruled`: no ruling touches what it is about.
+    `held_beside`: answers and values, beside which a figure that is named is held. `of_use`: as of a subject.
     """
 
     id: str
@@ -69,5 +72,7 @@ class ReadyAnswer(Struct, frozen=True):
     steps: tuple[str, ...] = ()
     verdict: bool = False
     leave: str = ""
+    held_beside: tuple[str, ...] = ()
+    of_use: bool = False
     first: bool = False
     unruled: bool = False

@@ -332,7 +332,8 @@ class Caution(Struct, frozen=True):
     `do_now`: by verdict, the line that it puts ahead of all that is to be done. `at_once`: a consultation says it as
     soon as it counts, for something that does not fit together.
     `fits` names the verdicts and endings beside which it makes sense, every one where it is empty; `not_with` the
-    endings and restrictions beside which it does not.
+    endings and restrictions beside which it does not. `of_this_tire`: it says how this tire stands, so it is told only
+    where the answers bring it.
     """
 
     id: str
@@ -345,6 +346,7 @@ class Caution(Struct, frozen=True):
     not_with: tuple[str, ...] = ()
     speaks: Mapping[str, str] = field(default_factory=dict)
     formerly: tuple[str, ...] = ()
+    of_this_tire: bool = False
 
 
 #: Kinds of what is written down at a step; the last ones are quantities.
@@ -356,7 +358,8 @@ class StepField(Struct, frozen=True):
 
     `kind`: `words`, `use-by` (a date, refused once it is past), `torque`, or a quantity, whose unit has to be typed.
     With `fails` it says whether the step passed: words that begin like one of them, unless they stand in one of the
-    phrases of `passes`. `places` are words for where it was seen, `failed` is what to do then.
+    phrases of `passes`. `places` are words that may stand beside what it shows, `failed` is what to do then.
+    `example_by` has an example of its own for a vehicle.
     """
 
     id: str
@@ -364,6 +367,7 @@ class StepField(Struct, frozen=True):
     kind: str = "words"
     kept: bool = False
     example: str = ""
+    example_by: Mapping[str, str] = field(default_factory=dict)
     passes: tuple[str, ...] = ()
     fails: tuple[str, ...] = ()
     places: tuple[str, ...] = ()

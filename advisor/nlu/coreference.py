@@ -173,7 +173,7 @@ def _declared(clause: Clause, nouns: list[Mark]) -> int:
         for mark in clause.marks[max(0, place - 2) : place]:
             number = (
                 2
-                if mark.text == "both"
+                if mark.text in ("both", "pair")
                 else NUMBER_WORDS.get(mark.text)
                 or (int(mark.text) if mark.text.isdigit() and len(mark.text) < 3 else 0)
             )

@@ -6,27 +6,36 @@ from collections.abc import Sequence
 
 from advisor.model import inputs
 from advisor.nlu.negation_scope import presupposed
+from advisor.nlu.qualifiers import CONTRARY
+from advisor.nlu.scope_words import ASKS, ASKS_WITHIN, TAGS
 from advisor.nlu.tagger import Clause, Mark, gives_of
+from advisor.nlu.tokenizer import CLOCK_TIME
 
 #: What is said with one of these takes the place of what was so before.
 LATER = frozenset({"now", "today", "nowadays", "currently", "presently", "later", "afterwards", "tonight", "since"})
 _OF_INJURY = ("length", "angle")
-#: A line that begins with one of these and one of those behind it is a question without its mark.
-ASKING = frozenset({"is", "are", "was", "were", "does", "do", "did", "can", "could", "should", "will", "would", "has"})
-ASKED = frozenset({"it", "this", "that", "these", "there", "the", "a", "an", "i", "we", "you", "he", "she", "they"})
+#: With one of these behind its subject a clause tells something.
+VERBS = frozenset({"is", "was", "are", "has", "had", "have", "got", "went", "goes", "came", "comes", "reads", "read",
+                   "holds", "sits", "says", "said", "found", "measured", "measures", "looks", "looked"})  # fmt: skip
+#: What begins with one of these goes on with a question.
+GOING_ON = VERBS | {"or", "nor", "if", "can", "could", "does", "do", "did", "should", "will", "would", "what", "which",
+                    "how", "why", "when", "where", "who", "than", "to"}  # fmt: skip
+#: So many words stand at most ahead of the verb of a clause that tells something.
+MOST_AHEAD = 4
 
 
 def stated(clauses: Sequence[Clause]) -> list[Clause]:
     """The clauses that state something of this tire, in order."""
     kept: list[Clause] = []
-    sentence, closed = -1, ""
+    sentence, closed, asked = -1, "", list[Clause]()
     for clause in clauses:
         if clause.sentence != sentence:
             sentence, closed = clause.sentence, ""
-        closed = _closed(clause, clauses, closed)
+            asked = asked_in([each for each in clauses if each.sentence == sentence])
+        closed = _closed(clause, closed)
         there = clause.having("cannot-tell", "past") and any(presupposed(mark, clause) for mark in clause.marks)
         open_ones = not closed and not _aside(clause) and (not _past(clause) or _set_against_now(clause, clauses))
-        if (open_ones or there) and not _question(clause, clauses):
+        if (open_ones or there) and not any(clause is each for each in asked):
             kept.append(clause)
     return kept
 
@@ -49,11 +58,16 @@ def _of_pressure(mark: Mark, clause: Clause) -> bool:
     return behind is not None and mark.has("label") and bool(pressures)
 
 
-def _closed(clause: Clause, clauses: Sequence[Clause], closed: str) -> str:
+def _closed(clause: Clause, closed: str) -> str:
     """Why the rest of the sentence counts for nothing, or an empty text."""
     if closed == "elsewhere" and any(_comes_back(mark, clause) for mark in clause.having("back-to")):
         closed = ""
-    if clause.having("supposed", "unsafe") or _asks(clause, clauses):
+    if closed == "thought" and clause.opens in CONTRARY:
+        closed = ""
+    if any(mark.text.startswith("thought") for mark in clause.having("supposed")):
+        return "thought"
+    supposed = [mark for mark in clause.having("supposed", "unsafe") if not (mark.text == "would" and _asks(clause))]
+    if closed == "supposed" or supposed:
         return "supposed"
     elsewhere = [mark for mark in clause.having("elsewhere") if not _between_figures(mark, clause)]
     if elsewhere and not any(_comes_back(mark, clause) for mark in clause.having("back-to")):
@@ -74,20 +88,49 @@ def _between_figures(mark: Mark, clause: Clause) -> bool:
     return mark.text == "instead of" and [each.kind for each in beside] == ["figure", "figure"]
 
 
-def _asks(clause: Clause, clauses: Sequence[Clause]) -> bool:
-    first = next((other for other in clauses if other.sentence == clause.sentence), None)
-    if first is not clause or len(clause.marks) < 2 or clause.marks[0].has("label", "said"):
-        return False
-    words = [word for mark in clause.marks[:3] for word in mark.text.split()]
-    second = clause.marks[1]
-    return words[0] in ASKING and (words[1] in ASKED or second.figure is not None)
+def asked_in(sentence: Sequence[Clause]) -> list[Clause]:
+    """The clauses of a sentence that ask, and what follows on them up to a clause that tells something by itself."""
+    if not any(map(_asks, sentence)):
+        if sentence[0].question and len(sentence) > 1 and _tells(sentence[0]) and tells_nothing(sentence[-1]):
+            return [*sentence[-1:]]
+        return [*sentence] if sentence[0].question else []
+    asked, going_on = list[Clause](), False
+    for clause in sentence:
+        going_on = _asks(clause) or (going_on and not _tells(clause))
+        if going_on:
+            asked.append(clause)
+    return asked
 
 
-def _question(clause: Clause, clauses: Sequence[Clause]) -> bool:
-    if not clause.question:
+def _asks(clause: Clause) -> bool:
+    first, text = clause.marks[0], " ".join(mark.text for mark in clause.marks)
+    if clause.question and (text in TAGS or clause.having("supposed")):
+        return True
+    if ASKS_WITHIN.search(text):
+        return True
+    return bool(ASKS.match(text)) and not (first.has("label", "said", "noun") or first.text in TAGS)
+
+
+def _tells(clause: Clause) -> bool:
+    """Whether a clause has a subject and a verb, names an injury with its place or size, or begins with a print."""
+    words = [word for mark in clause.marks for word in mark.text.split()]
+    if clause.marks[0].kind == "print" or words[0].endswith(("'s", "'ve")):
+        return True
+    if words[0] in GOING_ON:
         return False
-    same = [other for other in clauses if other.sentence == clause.sentence]
-    return not any(other.having("supposed") or _asks(other, clauses) for other in same)
+    measured = any(mark.figure is not None or gives_of(mark, "said", "noun", "alone") for mark in clause.marks)
+    named = bool(clause.having("thing", "opening")) and measured
+    return named or not VERBS.isdisjoint(words[1 : MOST_AHEAD + 1])
+
+
+def tells_nothing(clause: Clause) -> bool:
+    """Whether a clause tells nothing by itself."""
+    return not any(
+        mark.kind in ("figure", "print", CLOCK_TIME, "item")
+        or gives_of(mark)
+        or mark.has("asks", "thing", "opening", "repair", "repair-doubtful")
+        for mark in clause.marks
+    )
 
 
 def _past(clause: Clause) -> bool:

@@ -17,10 +17,10 @@ from advisor.model import inputs
 from advisor.model.case import Answer, Choice, Choices
 from advisor.model.ruleset import Question, RuleSet
 from advisor.nlu.evidence import Gathered, Piece
+from advisor.nlu.factuality import asked_in, tells_nothing
 from advisor.nlu.qualifiers import ALTERED, CONTRARY, MEASURED, ONE, Tail, beside_the_tire, strange, tails
 from advisor.nlu.scope_words import (
-    ASKS,
-    ASKS_WITHIN,
+    CARRYING,
     HEDGE,
     LEADING,
     LOCAL,
@@ -35,7 +35,6 @@ from advisor.nlu.scope_words import (
     PART,
     PLAIN,
     SUPPOSED,
-    TAGS,
     TO_COME,
     TURNED,
 )
@@ -119,19 +118,12 @@ class Scope:
         return self._tails.get(id(clause)) or Tail()
 
     def _asking(self, sentence: list[Clause]) -> None:
-        """A question gives no answers; a statement ahead of it in the same sentence is no more than proposed."""
-        asks = [clause for clause in sentence if _asks(clause, self._texts[id(clause)])]
-        if not asks and not sentence[0].question:
-            return
-        if not asks or asks[0] is sentence[0]:
-            for clause in sentence:
-                self.of(clause).asked = True
-            return
-        at = sentence.index(asks[0])
-        for clause in sentence[:at]:
-            self.of(clause).every = "said along with a question"
-        for clause in sentence[at:]:
-            self.of(clause).asked = True
+        """A question gives no answers; a statement beside it in the same sentence is no more than proposed."""
+        asked = asked_in(sentence)
+        for clause in sentence if asked else ():
+            stand = self.of(clause)
+            stand.asked = any(clause is each for each in asked)
+            stand.every = "" if stand.asked else "said along with a question"
 
     def _sentence(self, sentence: list[Clause], before: list[Clause]) -> None:
         word, denials, ahead = "", "", ""
@@ -141,7 +133,7 @@ class Scope:
             if clause.opens in CONTRARY:
                 word = denials = ""
             hedge, other = _found(HEDGE, text), _others_word(clause, text)
-            word = word or other
+            word = word or other or _found(CARRYING, text)
             stand.every = stand.every or hedge or word or ahead or _of_wheel(clause)
             ahead = hedge if id(clause) not in self._told else ""
             stand.meant = _meant(clause)
@@ -155,7 +147,7 @@ class Scope:
             denials = (hedge or denials) if clause.having("no") else ""
             unlooked = _found(NOT_LOOKED, text)
             unplaced = bool(hedge or other) and id(clause) not in self._told and not clause.having("past", "aside")
-            empty = unplaced or _empty(clause)
+            empty = unplaced or tells_nothing(clause)
             if unlooked and (empty or not _own_object(clause)):
                 for each in sentence:
                     self._note(each, helpful=unlooked)
@@ -236,25 +228,6 @@ def _elsewhere(text: str) -> str:
     return _found(OTHER_TIME, text) or _found(OTHER_TIRE, text) or _found(SUPPOSED, text)
 
 
-def _asks(clause: Clause, text: str) -> bool:
-    first = clause.marks[0]
-    if clause.question and text in TAGS:
-        return True
-    if ASKS_WITHIN.search(text):
-        return True
-    return bool(ASKS.match(text)) and not (first.has("label", "said", "noun") or first.text in TAGS)
-
-
-def _empty(clause: Clause) -> bool:
-    """Whether a clause tells nothing by itself."""
-    return not any(
-        mark.kind in ("figure", "print", CLOCK_TIME, "item")
-        or gives_of(mark)
-        or mark.has("asks", "thing", "opening", "repair", "repair-doubtful")
-        for mark in clause.marks
-    )
-
-
 def _own_object(clause: Clause) -> bool:
     """Whether a clause tells what was not looked at: haven't measured the tread."""
     names = {name for mark in clause.marks for name, _ in gives_of(mark)}
@@ -286,6 +259,8 @@ def _unplain(clause: Clause, inside: bool) -> str:
     words = [word for mark in clause.marks for word in mark.text.split()]
     both = bool({"inside", "both"} & set(words))
     for mark in clause.marks[_begin(clause) :]:
+        if not (inside or both) and any(name == inputs.INJURY_ZONE for name, _ in gives_of(mark)):
+            return mark.text
         if _understood(mark) or mark.start in clause.taken:
             continue
         for word in mark.text.split():
@@ -313,7 +288,7 @@ def _begin(clause: Clause) -> int:
 def _understood(mark: Mark) -> bool:
     if mark.kind in ("figure", "print", CLOCK_TIME, "item", "break"):
         return True
-    return bool(gives_of(mark)) or mark.has("label", "thing", "opening", "repair", "repair-doubtful", "repair-named")
+    return bool(gives_of(mark)) or mark.has("label", "thing", "opening", "repair-named")
 
 
 def helps(question: Question, piece: Piece) -> bool:
@@ -424,6 +399,8 @@ def _why(question: Question, piece: Piece, stand: Stand) -> str:
         return ""
     if stand.helpful:
         return stand.helpful
+    if question.id == inputs.RUN_LOW and not _denying(piece):
+        return f'"{piece.words}": and no way on it at all?'
     clause = piece.clause
     if not isinstance(clause, Clause):
         return ""

@@ -19,7 +19,7 @@ from advisor.model.case import TIRE, Key
 from advisor.model.problems import Misread
 from advisor.model.ruleset import Question
 from advisor.nlu.evidence import Loose, Piece
-from advisor.nlu.factuality import of_repair
+from advisor.nlu.factuality import asked_in, of_repair
 from advisor.nlu.frames import FrameFound
 from advisor.nlu.hedge_scope import ALWAYS_THERE, helps
 from advisor.nlu.interpreter import ClauseAnswers, joined_by_or
@@ -29,8 +29,9 @@ from advisor.nlu.qualifiers import ALTERED, CONTRARY, MEASURED, altered_within, 
 from advisor.nlu.scope_words import BEHIND, BETWEEN_NOT, DENYING, EXCEPTING, NO_WORDS, OTHER_TIRE
 from advisor.nlu.sentence_figures import Figure
 from advisor.nlu.slots.base import ZONE
-from advisor.nlu.slots.measures import SERIAL_SIDE, figure_fits, figure_with_unit, in_fahrenheit
-from advisor.nlu.tagger import ANSWERING, Clause, Mark, a_place, beside, gives_of
+from advisor.nlu.slots.injury_zones import said_well
+from advisor.nlu.slots.measures import ALONG_CUT, CUTS, SERIAL_SIDE, figure_fits, figure_with_unit, in_fahrenheit
+from advisor.nlu.tagger import ANSWERING, Clause, Mark, a_place, beside, gives_of, labels_for
 from advisor.nlu.tokenizer import NUMBER_WORDS
 
 #: Of figures that a reason of these takes out of play nothing is proposed.
@@ -68,6 +69,7 @@ OF_IT = frozenset({"it", "it's", "its", "mine's", "mine", "ours", "this one's"})
 LENGTHS = frozenset({"apart", "between", "long", "length", "runs", "running"})
 TRAILER = "trailer"
 PLUG_ONLY = (inputs.FINDINGS, "puncture-plug-only", False)
+BULGED = {((inputs.FINDINGS, TIRE), "bulge")}
 STILL_ON = (inputs.DEMOUNTED, "no")
 #: What is said of all injuries of several.
 OF_ALL = frozenset({"both", "each", "all"})
@@ -77,8 +79,13 @@ RIMS = {"22.5": "medium-truck", "24.5": "medium-truck"}
 LEFT = frozenset({"left", "remaining"})
 #: Behind one of these a bare number of so much and more may be a pressure: this one's at 21.
 READ, LEAST_READ = frozenset({"at", "had", "reads", "read", "got", "says", "said", "showed", "shows"}), 15
-#: "At", the hour and two words for its minutes.
-MOST_OF_AN_HOUR, MOST_MINUTES, HOURS = 4, 60, 12
+#: What a question may name of the tire at hand, and the word class of one that asks what holds of any tire.
+OF_RULES = "of-rules"
+NAMED_ASKING = frozenset({ZONE, inputs.VEHICLE, inputs.WHEEL_POSITION, inputs.FINDINGS, inputs.INSIDE_SIGNS})
+#: Right ahead of a figure these tell how much is gone.
+GONE = frozenset({"lost", "lose", "loses", "losing", "drops", "dropping"})
+#: So many injuries at least are told of in turn.
+SEVERAL = 2
 
 
 class Hint(Struct, frozen=True):
@@ -96,7 +103,8 @@ class Hint(Struct, frozen=True):
 def propose(clauses: Sequence[Clause], every: Sequence[Clause], sense: ClauseAnswers, lexicon: Lexicon) -> None:
     """Adds what is hinted at to what was gathered, each held back with its words."""
     hints: dict[tuple[Key, str], list[Hint]] = {}
-    for hint in (*_all(clauses, sense, lexicon), *_answered(every, sense, lexicon)):
+    asked = _in_questions(clauses, every, sense, lexicon)
+    for hint in (*_all(clauses, every, sense, lexicon), *_answered(every, sense, lexicon), *asked):
         question = sense.rules.questions[hint.key[0]]
         several = question.kind in ("choices", "readings")
         hints.setdefault((hint.key, hint.written if several else ""), []).append(hint)
@@ -106,6 +114,9 @@ def propose(clauses: Sequence[Clause], every: Sequence[Clause], sense: ClauseAns
     for (key, part), found in hints.items():
         question = sense.rules.questions[key[0]]
         if key[0] == inputs.WHEEL_POSITION and not _of_truck(hints):
+            vehicles = hints.get(((inputs.VEHICLE, TIRE), ""), ())
+            vehicles = [each for each in vehicles if each.written != TRAILER]
+            found = [hint for hint in found if not any(_within(hint, each) for each in vehicles)]
             found = [hint for hint in found if hint.written == "trailer"] or found
         if key[0] == inputs.VEHICLE:
             named = _named_vehicles(found, hints.get(((inputs.WHEEL_POSITION, TIRE), ""), ()))
@@ -114,6 +125,8 @@ def propose(clauses: Sequence[Clause], every: Sequence[Clause], sense: ClauseAns
         if key[0] == inputs.SEALANT and sense.injuries.count and all(map(_washed_out, found)):
             continue  # what was cleaned out was the hole
         one = _one(question, gone or found) if found else None
+        if key[0] == inputs.BULGE_MARK and one and one.written == "no" and not (sense.asked or BULGED & hints.keys()):
+            continue
         if one is None or (key[0] == inputs.MORE_INJURIES and sense.injuries.count > 1):
             continue
         piece = Piece(key[0], key[1], one.written, one.words, denied=one.absent, clause=one.clause)
@@ -133,7 +146,42 @@ def propose(clauses: Sequence[Clause], every: Sequence[Clause], sense: ClauseAns
                 sense.injuries.count = max(sense.injuries.count, key[1] + 1)
     _of_trailer(sense)
     _of_plug(sense)
+    _one_each(clauses, sense)
     _set_right(clauses, sense)
+
+
+def _one_each(clauses: Sequence[Clause], sense: ClauseAnswers) -> None:
+    """Proposes the sizes of several injuries that are told in turn, as many as there are: one 3 mm one 5."""
+    many = sense.injuries.declared
+    marks = [(mark, clause) for clause in clauses for mark in clause.marks if not _of_another(clause, sense)]
+    told = [(mark, mark.figure, clause) for mark, clause in marks
+            if mark.figure is not None and (mark.figure.unit or mark.start not in clause.taken)]  # fmt: skip
+    units = {figure.unit for _, figure, _ in told if figure.unit}
+    named = {name for mark, _ in marks for each in mark.senses if each.how == "label" for name, _ in each.gives}
+    apart = any(mark.text in ("apart", "between", "each") for mark, _ in marks)
+    if (
+        apart
+        or many < SEVERAL
+        or len(told) != many
+        or len(units) != 1
+        or not named <= {inputs.INJURY_SIZE, inputs.CLOCK}
+    ):
+        return
+    question = sense.rules.questions[inputs.INJURY_SIZE]
+    unit = units.pop()
+    written = [replace(figure, unit=unit).written() for _, figure, _ in told]
+    if not all(figure_fits(question, replace(figure, unit=unit)) for _, figure, _ in told) or unit == "32nds":
+        return
+    plain = [piece for piece in sense.gathered.pieces if piece.question == inputs.INJURY_SIZE]
+    if sorted((piece.index, piece.written) for piece in plain) == [*enumerate(written)]:
+        return
+    sense.gathered.pieces[:] = [piece for piece in sense.gathered.pieces if piece not in plain]
+    for index, (mark, _, clause) in enumerate(told):
+        sense.gathered.asks.pop((inputs.INJURY_SIZE, index), None)
+        words = sense.line[sense.tokens[mark.start].start : sense.tokens[mark.end - 1].end]
+        hedge = f'"{words}": of this one of {many}?'
+        sense.gathered.say(Piece(inputs.INJURY_SIZE, index, written[index], words, clause=clause, hedge=hedge))
+        clause.take(mark)
 
 
 def _of_plug(sense: ClauseAnswers) -> None:
@@ -256,14 +304,15 @@ def _within(hint: Hint, other: Hint) -> bool:
     return hint.words != other.words and hint.clause is other.clause and f" {hint.words} " in f" {other.words} "
 
 
-def _all(clauses: Sequence[Clause], sense: ClauseAnswers, lexicon: Lexicon) -> Iterator[Hint]:
+def _all(clauses: Sequence[Clause], every: Sequence[Clause], sense: ClauseAnswers, lexicon: Lexicon) -> Iterator[Hint]:
     words = [token.text for token in sense.tokens]
     degrees = any(one.mark.figure is not None and one.mark.figure.unit == "deg" for one in sense.gathered.loose)
     injured = sense.injury_named or sense.injuries.count > 0 or degrees
-    apart = {place for each in clauses for mark in each.having("nothing") for place in range(mark.start, mark.end)}
+    injured = injured or any(each.having("thing") and _asking(each, every) for each in every)
+    apart = {place for each in every for mark in each.having("nothing") for place in range(mark.start, mark.end)}
     named = not REPAIRED.isdisjoint(word for place, word in enumerate(words) if place not in apart)
     repaired = sense.repairs > 0 or any(map(of_repair, clauses)) or named
-    clauses = [clause for clause in clauses if not _of_another(clause)]
+    clauses = [clause for clause in clauses if not _of_another(clause, sense)]
     for place, clause in enumerate(clauses):
         marks = [mark for each in clauses if each.sentence == clause.sentence for mark in each.marks]
         found = list(_of_frames(clause, words, sense, lexicon, _begin(place, clauses), marks))
@@ -272,7 +321,7 @@ def _all(clauses: Sequence[Clause], sense: ClauseAnswers, lexicon: Lexicon) -> I
             yield from (each for each in found if (each.key[0], each.written) == STILL_ON and unseen)
             continue
         found += [hint for mark in clause.marks for hint in _of_mark(mark, clause, words, sense, lexicon, repaired)]
-        found += [*_of_hours(clause, words, sense), *_of_rims(clause, sense)]
+        found += _of_rims(clause, sense)
         repaired = repaired or any(hint.key[0] == inputs.EARLIER_REPAIRS and hint.written == "yes" for hint in found)
         elsewhere = not clause.having("thing", "opening") and (
             any(name == inputs.FINDINGS for mark in clause.marks for name, _ in gives_of(mark, "said"))
@@ -280,6 +329,8 @@ def _all(clauses: Sequence[Clause], sense: ClauseAnswers, lexicon: Lexicon) -> I
         )
         plain = not (repaired or clause.having("road") or any(mark.figure is not None for mark in clause.marks))
         for each in found:
+            if each.key[0] == ZONE and (_well(each, clause) or (sense.repairs and not sense.injury_named)):
+                continue
             over = sense.rules.questions[each.key[0]].over
             of_it = injured or (each.key[0] == ZONE and clause.marks[0].text in OF_IT)
             of_it = of_it or (each.key[0] in OF_ITSELF and not each.absent and (plain or each.key[0] == OF_ITSELF[0]))
@@ -293,6 +344,12 @@ def _all(clauses: Sequence[Clause], sense: ClauseAnswers, lexicon: Lexicon) -> I
                 clause.taken.update(range(*each.at))
                 yield each
     yield from _of_figures(clauses, sense, injured)
+
+
+def _well(hint: Hint, clause: Clause) -> bool:
+    """Whether a hint at a place only names a part that is well: crown looks fine, one scratch."""
+    part = next((mark for mark in clause.marks if mark.start >= hint.at[0]), None)
+    return part is not None and not clause.having("thing", "opening") and said_well(clause, part)
 
 
 def _answered(every: Sequence[Clause], sense: ClauseAnswers, lexicon: Lexicon) -> Iterator[Hint]:
@@ -313,6 +370,35 @@ def _answered(every: Sequence[Clause], sense: ClauseAnswers, lexicon: Lexicon) -
                 yield from _hint(sense.rules.questions[name], choice, said, start, stop, clause, sense)
 
 
+def _in_questions(
+    clauses: Sequence[Clause], every: Sequence[Clause], sense: ClauseAnswers, lexicon: Lexicon
+) -> Iterator[Hint]:
+    """What a question names of the tire at hand, and asks no rule of: is a nail in the shoulder fixable?"""
+    words, of_rules = [token.text for token in sense.tokens], {*sense.rules.phrases.classes.get(OF_RULES, ())}
+    for clause in every if len(clauses) < len(every) and sense.injuries.count <= 1 else ():
+        begin, end = clause.marks[0].start, clause.marks[-1].end
+        at_hand = clause.having("thing", "opening") or {"like", "with", "has"} & set(words[begin:end])
+        barred = clause.having("no", "elsewhere", "past", "road") or of_rules & set(words[begin:end])
+        if barred or not at_hand or any(clause is each for each in clauses) or not _asking(clause, every):
+            continue
+        found = [(frame.gives, frame.start, frame.end) for frame in lexicon.frames.found(words, begin, end)
+                 if not frame.absent]  # fmt: skip
+        found += [(given, mark.start, mark.end) for mark in clause.marks for given in gives_of(mark)
+                  if not mark.has("denied")]  # fmt: skip
+        for (name, choice), start, stop in found:
+            question = sense.rules.questions[name]
+            said = sense.line[sense.tokens[start].start : sense.tokens[stop - 1].end]
+            why = f'"{said}", in a question'
+            hint = Hint((name, TIRE if question.over == "tire" else 0), choice, said, False, clause, why, (start, stop))
+            if name in NAMED_ASKING and not helps(question, Piece(name, 0, choice, said)):
+                yield hint
+
+
+def _asking(clause: Clause, every: Sequence[Clause]) -> bool:
+    asked = asked_in([each for each in every if each.sentence == clause.sentence])
+    return any(clause is each for each in asked)
+
+
 def _denied_list(place: int, clauses: Sequence[Clause]) -> bool:
     """Whether a clause only goes on with the names of a denial ahead: no bulges, [lumps or bumps]."""
     clause, follows = clauses[place], clauses[place + 1] if place + 1 < len(clauses) else None
@@ -320,10 +406,11 @@ def _denied_list(place: int, clauses: Sequence[Clause]) -> bool:
     return ahead and joined_by_or(clause, follows)
 
 
-def _of_another(clause: Clause) -> bool:
-    """Whether a clause speaks of another tire; an inside dual may be this one."""
+def _of_another(clause: Clause, sense: ClauseAnswers) -> bool:
+    """Whether a clause speaks of another tire; an inside dual may be this one, the other one of several injuries."""
     other = OTHER_TIRE.search(" ".join(mark.text for mark in clause.marks))
-    return other is not None and not other[0].endswith("dual")
+    of_injury = sense.injuries.declared > 1 and other is not None and other[0] == "the other"
+    return other is not None and not other[0].endswith("dual") and not of_injury
 
 
 def _of_frames(
@@ -370,12 +457,16 @@ def _denial_spent(start: int, clause: Clause) -> bool:
 def _spoken_for(start: int, end: int, name: str, clause: Clause) -> bool:
     """Whether words stand in a phrase that means nothing, or in one of not having demounted: haven't broke the bead."""
     for mark in clause.marks:
-        apart = mark.has("nothing") or (name == inputs.FINDINGS and STILL_ON in gives_of(mark, "said"))
+        told = gives_of(mark, "said")
+        apart = mark.has("nothing") or (name == inputs.FINDINGS and STILL_ON in told)
         if apart and mark.start < end and start < mark.end and mark.text.count(" ") > 1:
             return True
         of_kind = name == inputs.FINDINGS and start < mark.end and mark.start < end <= mark.end and " " in mark.text
         if of_kind and any(given == inputs.REPAIR_KIND for given, _ in gives_of(mark, *_OF_REPAIR)):
             return True  # plug and patch is no plug without one
+        within = mark.start <= start and end <= mark.end and end - start < mark.end - mark.start
+        if within and told and name in (inputs.FOUND_PRESSURE, inputs.INJURY_ANGLE, inputs.RUN_LOW):
+            return all(name != other for other, _ in told)
     return False
 
 
@@ -413,24 +504,6 @@ def _of_rims(clause: Clause, sense: ClauseAnswers) -> Iterator[Hint]:
         choice = RIMS.get(mark.text, "")
         if mark.figure is not None and not mark.figure.unit and choice in known:
             yield Hint((inputs.TIRE_CLASS, TIRE), choice, mark.text, False, clause)
-
-
-def _of_hours(clause: Clause, words: Sequence[str], sense: ClauseAnswers) -> Iterator[Hint]:
-    """The place on the clock that ends a clause: the new screw is at one, old repair at nine."""
-    first, last = clause.marks[0].start, clause.marks[-1].end
-    at = next((place for place in range(first, last - 1) if words[place] == "at"), last)
-    if not 1 < last - at <= MOST_OF_AN_HOUR or clause.having("time-of-day"):
-        return
-    hour = NUMBER_WORDS.get(words[at + 1], 0)
-    minutes = sum(NUMBER_WORDS.get(word, MOST_MINUTES) for word in words[at + 2 : last])
-    if not 1 <= hour <= HOURS or minutes >= MOST_MINUTES:
-        return
-    name = inputs.CLOCK if clause.having("thing", "opening") else inputs.REPAIR_CLOCK if of_repair(clause) else ""
-    if name in sense.rules.questions:
-        question = sense.rules.questions[name]
-        said = sense.line[sense.tokens[at].start : sense.tokens[last - 1].end]
-        for index in sense.places(clause, question):
-            yield Hint((name, index), f"{hour}:{minutes:02}", said, False, clause)
 
 
 def _said(
@@ -491,8 +564,11 @@ def _of_figures(clauses: Sequence[Clause], sense: ClauseAnswers, injured: bool) 
         if figure is None:
             continue
         name = _crossed(one.mark, clause, sense) or _labelled(one.mark, figure, clause, sense, injured)
-        of_it = one.why.partition("|")[0]
+        warm = not name and figure.unit == "deg" and not sense.injury_named and _of_air(clauses)
+        of_it = inputs.SHOP_TEMPERATURE if warm else one.why.partition("|")[0]
         name = of_it if of_it in (inputs.OFFSET, inputs.SHOP_TEMPERATURE) else name
+        is_cut = any(mark.text in CUTS for mark in clause.having("opening"))
+        name = name or (inputs.INJURY_LENGTH if one.why.endswith(ALONG_CUT) and is_cut else "")
         question = sense.rules.questions.get(name or _by_unit(one.mark, figure, clause, injured))
         if question is None or not _fits(question, figure):
             continue
@@ -501,8 +577,8 @@ def _of_figures(clauses: Sequence[Clause], sense: ClauseAnswers, injured: bool) 
             units = [each.figure.unit for each in pair if each.figure]
             figure = replace(figure, unit=next(filter(None, units), ""))
         written, _ = figure_with_unit(figure, question, in_fahrenheit(sense.rules))
-        if question.id == inputs.OFFSET:
-            written = _signed(written, sense.line, sense.rules.phrases.classes.get(SERIAL_SIDE, ()))
+        if question.id == inputs.OFFSET and _away(sense):
+            written = f"-{written.removeprefix('-')}"
         places: Sequence[int] = (TIRE if question.over == "tire" else max(one.index, 0),)
         if question.over == "injuries" and one.index < 0 and sense.injuries.declared > 1:
             of_all = any(mark.text in OF_ALL for mark in clause.marks)
@@ -514,7 +590,8 @@ def _of_figures(clauses: Sequence[Clause], sense: ClauseAnswers, injured: bool) 
 
 def _in_play(one: Loose) -> bool:
     """Whether nothing took a figure out: a distance, a bound; what a hole was opened or cleaned out to is none."""
-    if withdrawn(one.clause, one.clause.marks.index(one.mark)):
+    place = one.clause.marks.index(one.mark)
+    if withdrawn(one.clause, place) or any(mark.text in GONE for mark in one.clause.marks[max(0, place - 1) : place]):
         return False
     if one.why.startswith("a bound") or not one.why:
         text = " ".join(mark.text for mark in one.clause.marks)
@@ -537,12 +614,10 @@ def _crossed(mark: Mark, clause: Clause, sense: ClauseAnswers) -> str:
     return longer if near[0] is mark else wider
 
 
-def _signed(written: str, line: str, sides: Sequence[str]) -> str:
-    """An offset with its side: minus away from the serial side; empty where the side was not said."""
-    text = line.casefold()
-    if not any(side in text for side in sides) or written.startswith("-"):
-        return written if written.startswith("-") else ""
-    return f"-{written}" if any(word in text for word in ("away", "opposite")) else written
+def _away(sense: ClauseAnswers) -> bool:
+    """Whether an offset counts away from the serial side; where no side was said, its reason says so."""
+    text, sides = sense.line.casefold(), sense.rules.phrases.classes.get(SERIAL_SIDE, ())
+    return any(side in text for side in sides) and ("away" in text or "opposite" in text)
 
 
 def _fits(question: Question | None, figure: Figure) -> bool:
@@ -564,6 +639,16 @@ def _labelled(mark: Mark, figure: Figure, clause: Clause, sense: ClauseAnswers, 
                 if _fits(question, figure) and distance < best[1] and not loose:
                     best = (name, distance)
     return best[0]
+
+
+def _of_air(clauses: Sequence[Clause]) -> bool:
+    """Whether a line speaks of the air or the liner, so that degrees are those of warmth: humidity 68, 14 degrees."""
+    marks = [mark for clause in clauses for mark in clause.marks]
+    return any(
+        (mark.figure is not None and mark.figure.quantity in ("share", "temperature"))
+        or any(labels_for(mark, name) for name in (inputs.SHOP_TEMPERATURE, inputs.LINER_TEMPERATURE, inputs.HUMIDITY))
+        for mark in marks
+    )
 
 
 def _by_unit(mark: Mark, figure: Figure, clause: Clause, injured: bool) -> str:

@@ -55,7 +55,10 @@ class ClauseAnswers(PhraseAnswers, ZoneAnswers, FigureAnswers, CrossChecks):
             follows = clauses[place + 1] if place + 1 < len(clauses) else None
             self.correcting_to = self.last if correcting else self._before_now(clause)
             open_before = self.injuries.open
-            self._clause(clause, correcting, follows, clauses[place - 1] if place else None)
+            self._clause(clause, follows, clauses[place - 1] if place else None)
+            clause.take(*clause.having("perhaps", "correction"))
+            for piece in self.gathered.pieces[pieces_before:] if correcting else ():
+                piece.corrected = True
             if self.injuries.open and not open_before:
                 mark_list(clause, clauses[place + 1 :], self.injuries.declared)
             self.before = pieces_before
@@ -136,7 +139,7 @@ class ClauseAnswers(PhraseAnswers, ZoneAnswers, FigureAnswers, CrossChecks):
         self.gathered.pieces[start:] = changed
         return True
 
-    def _clause(self, clause: Clause, correcting: bool, follows: Clause | None, before: Clause | None) -> None:
+    def _clause(self, clause: Clause, follows: Clause | None, before: Clause | None) -> None:
         self.beside_before, self.zone_doubt = bool(self.zone_doubt), ""
         self.touched, self.touching = self.touching, ""
         if clause.opens in CONTRARY:
@@ -190,7 +193,6 @@ class ClauseAnswers(PhraseAnswers, ZoneAnswers, FigureAnswers, CrossChecks):
             self._figures(clause)
             self._asks(clause)
         self._of_no_injury(start, before, clause, bool(told_before or nouns or zones))
-        self._hedge(clause, self.gathered.pieces[start:], correcting, before)
 
     def _figures_of(self, clause: Clause) -> None:
         """Whether the sentence speaks of a repair unit, or of how far two injuries lie apart."""

@@ -17,7 +17,7 @@ from advisor.model.ruleset import Question, RuleSet
 from advisor.nlu.evidence import Piece
 from advisor.nlu.part_runs import part_runs_of
 from advisor.nlu.scope_words import EXCEPTING, PLAIN
-from advisor.nlu.tagger import Clause, Mark, gives_of
+from advisor.nlu.tagger import Clause, Mark, gives_of, labels_for
 from advisor.nlu.tokenizer import CLOCK_TIME
 from advisor.nlu.what_weighs import NO_NEWS, weighs
 
@@ -174,8 +174,12 @@ def _beside(clause: Clause, pieces: Sequence[Piece], tail: Tail, rules: RuleSet)
 
 
 def altered_within(clause: Clause) -> re.Match[str] | None:
-    """What within a clause makes its figures other ones; a range has told its own ends."""
-    texts = ("0" if mark.figure and mark.figure.high else mark.text for mark in clause.marks if not gives_of(mark))
+    """What within a clause makes its figures other ones; a range has told its own ends, a speed is a mean."""
+    of_speed = any(mark.figure is not None and mark.figure.quantity == "speed" for mark in clause.marks)
+    marks = (
+        each for each in clause.marks if not (gives_of(each) or (of_speed and labels_for(each, inputs.MEAN_SPEED)))
+    )
+    texts = ("0" if mark.figure and mark.figure.high else mark.text for mark in marks)
     return ALTERS.search(" ".join(texts))
 
 

@@ -16,19 +16,24 @@ from advisor.model import inputs
 from advisor.model.case import TIRE
 from advisor.model.lexicon_entries import FigureRun, Phrases
 from advisor.model.problems import Misread
+from advisor.model.quantity import Measure, read_measure
 from advisor.model.ruleset import Question
 from advisor.nlu.evidence import Piece
 from advisor.nlu.lexicon import YES_NO
 from advisor.nlu.qualifiers import ALTERED
 from advisor.nlu.sentence_figures import Figure
 from advisor.nlu.slots.base import ZONE, Sayer
-from advisor.nlu.slots.measures import figure_with_unit, in_fahrenheit
+from advisor.nlu.slots.measures import figure_fits, figure_with_unit, in_fahrenheit
 from advisor.nlu.tagger import Clause, Mark, gives_of
 from advisor.nlu.tokenizer import NUMBER_WORDS
 from advisor.nlu.word_runs import RunFound, WordRun
 
-#: Right behind one of these stands the number of it.
-NUMBERED = frozenset({"unit", "asset", "job", "wo", "order", "ticket", "fleet"})
+#: A figure that was so, or is that of another tire, and the one that is so now of the same: was <was>, now <is>.
+WAS, THEIRS, IS = "was", "theirs", "is"
+#: Behind one of these "one" is a thing, and no number.
+POINTED = frozenset({"this", "that", "the", "other", "each", "which", "old", "new", "last", "next"})
+#: What a bare figure is mostly taken for.
+_BARE = (inputs.FOUND_PRESSURE, inputs.INJURY_SIZE)
 _CHANGED = (ZONE, inputs.WHEEL_POSITION, inputs.VEHICLE)
 
 
@@ -61,8 +66,9 @@ class Runs:
         for entry, run, having in self._figures if figures else ():
             if run.may_stand(there) and (not having or having & there):
                 for found in run.found(words, figures):
-                    told = RunTold(entry, found)
-                    if _tells(told, open_ones):
+                    again = _same_again(found, entry, every, sense) if found.figures[-1][0] == IS else found
+                    told = RunTold(entry if again is found else replace(entry, drops=_BARE), again)
+                    if again.figures and _tells(told, open_ones) and not _of_injuries(told, sense):
                         _tell(told, open_ones, sense)
         change = next((found for run in self._changes if run.may_stand(there) for found in run.found(words, {})), None)
         if change is not None:
@@ -82,18 +88,13 @@ class Runs:
 def _figures(clauses: Sequence[Clause], words: Sequence[str]) -> dict[int, tuple[Figure, int]]:
     """The figures of a line by where they begin, with their ends; a small number in words is one too."""
     marks = [mark for clause in clauses for mark in clause.marks if mark.figure is not None]
-    found = {mark.start: (mark.figure, mark.end) for mark in marks if mark.figure and not _of_paper(mark, words)}
+    found = {mark.start: (mark.figure, mark.end) for mark in marks if mark.figure}
     within = {at for mark in marks for at in range(mark.start, mark.end)}
     for at, word in enumerate(words):
-        if word in NUMBER_WORDS and at not in within:
+        pointed = word == "one" and at > 0 and words[at - 1] in POINTED
+        if word in NUMBER_WORDS and at not in within and not pointed:
             found[at] = (Figure(at + 1, str(NUMBER_WORDS[word])), at + 1)
     return found
-
-
-def _of_paper(mark: Mark, words: Sequence[str]) -> bool:
-    """Whether a figure is the number of a vehicle or a job: unit 4471."""
-    ahead = words[mark.start - 1] if mark.start else ""
-    return ahead in NUMBERED and mark.figure is not None and mark.figure.low.isdecimal() and not mark.figure.unit
 
 
 def _tells(told: RunTold, clauses: Sequence[Clause]) -> bool:
@@ -116,7 +117,8 @@ def _tell(told: RunTold, clauses: Sequence[Clause], sense: Sayer) -> None:
         written = next(filter(None, tried), "")
         if not written:
             return
-        values.setdefault(name, []).append(written)
+        for each in name.split("+"):
+            values.setdefault(each, []).append(written)
     for name, several in values.items():
         last = several if sense.rules.questions[name].kind == "readings" else several[-1:]
         _propose(name, last, told, clauses, sense)
@@ -131,8 +133,46 @@ def _tell(told: RunTold, clauses: Sequence[Clause], sense: Sayer) -> None:
             piece.hedge = piece.hedge or f'{ALTERED} "{_said(told.found, sense)}"'
 
 
+def _same_again(found: RunFound, entry: FigureRun, every: Sequence[Clause], sense: Sayer) -> RunFound:
+    """The run with its last figure as one of what the figure ahead of it was of; with none where that can't be told."""
+    (kind, first, was), (_, last, at) = found.figures[-2:]
+    unit = last.unit or first.unit
+    told = [piece.question for piece in sense.gathered.pieces if isinstance(piece.clause, Clause)
+            and any(mark.start == was for mark in piece.clause.marks)]  # fmt: skip
+    marks = [mark for clause in every for mark in clause.marks if mark.start < found.end and mark.has("label")]
+    marks.sort(key=lambda mark: (mark.start > was, abs(was - mark.start)))
+    told += [name for mark in marks for each in mark.senses if each.how == "label" for name, _ in each.gives]
+    told += [one.why.partition("|")[0] for one in sense.gathered.loose
+             if kind == WAS and one.mark.start in (was, at) and "|" in one.why]  # fmt: skip
+    of_tread = (kind == THEIRS and (unit or first.fraction)) or unit == "32nds" or "/32" in f"{first.low} {last.low}"
+    told.append(inputs.TREAD_DEPTH if of_tread else inputs.INJURY_SIZE if kind == WAS else inputs.FOUND_PRESSURE)
+    figure = replace(last, unit=unit)
+    name = next((name for name in told if figure_fits(sense.rules.questions.get(name), figure)), "")
+    told_by = name and name not in entry.drops and not (kind == WAS and _milder(name, first, figure))
+    return replace(found, figures=((name, last, at),) if told_by else ())
+
+
+def _milder(name: str, first: Figure, last: Figure) -> bool:
+    """Whether the later figure is the better one, or which of the two is can't be told: the former one stays."""
+    unit = first.unit or last.unit
+    both = [replace(one, unit=one.unit or unit or ("" if one.fraction else "mm")).written() for one in (first, last)]
+    try:
+        was, now = (read_measure(one, "length").to("mm").low for one in both)
+    except Misread:
+        return True
+    return now > was if name == inputs.TREAD_DEPTH else now < was
+
+
+def _of_injuries(told: RunTold, sense: Sayer) -> bool:
+    """Whether several readings may as well be the sizes of several injuries, or those of one named ahead of them."""
+    ahead = {token.text for token in sense.tokens[max(0, told.found.start - 2) : told.found.start]}
+    named = not ahead.isdisjoint({*sense.rules.phrases.classes.get("injury", ())} - {"it"})
+    several = (named or max(sense.injuries.declared, sense.injuries.count) > 1) and len(told.found.figures) > 1
+    return several and inputs.INJURY_SIZE in told.entry.drops and told.found.figures[0][0] == inputs.TREAD_DEPTH
+
+
 def _written(name: str, figure: Figure, unit: str, sense: Sayer) -> str:
-    question = sense.rules.questions.get(name)
+    question = sense.rules.questions.get(name.partition("+")[0])
     if question is None:
         return ""
     if figure.unit or (unit and not figure.fraction):
@@ -140,10 +180,12 @@ def _written(name: str, figure: Figure, unit: str, sense: Sayer) -> str:
     else:
         written, _ = figure_with_unit(figure, question, in_fahrenheit(sense.rules))
     try:
-        read_written(question, written)
+        answer = read_written(question, written)
     except (Misread, ValueError):
         return ""
-    return written
+    most = question.plausible
+    within = most is None or not isinstance(answer, Measure) or answer.to(most.unit).high <= most.high
+    return written if within else ""
 
 
 def _said(found: RunFound, sense: Sayer) -> str:

@@ -14,7 +14,7 @@ DEFINITE = frozenset(
 )
 #: May stand between such a word, or a denial, and the thing.
 PLAIN_ADJECTIVES = frozenset(
-    {"visible", "exposed", "showing", "single", "loose", "earlier", "old", "older", "previous", "prior", "existing"}
+    {"visible", "exposed", "showing", "single", "earlier", "old", "older", "previous", "prior", "existing"}
 )
 #: A place that a thing is named by: what stands behind one is there, or may be.
 PLACING = frozenset(
@@ -131,6 +131,7 @@ HEDGE = re.compile(
     r"|look|sight)|glance"
     r"|by the looks? of|one (?:assumes|presumes|supposes|hopes|thinks|guesses|imagines)"
     rf"|(?:{'|'.join(ASSUMING)}) (?:\w+ ){{1,6}}(?:as|at)(?! (?:all|least|once|the))"
+    r"|came off an?"
     r"|(?:just |only )?(?:for now|for the moment|for the time being|pending|by default)(?! that)"
     r"|(?:never|not|didn't|haven't) (?:been )?probed?|never had the (?:nail|screw|object|thing) out"
     r"|(?:from|by) memory|by (?:eye|feel|sight)|eyeball(?:ed|ing)?|thumbnail|ballpark|guesstimate"
@@ -141,6 +142,8 @@ HEDGE = re.compile(
     r"|not (?:sure|certain|convinced)|if (?:memory|i remember|i recall)|in theory|by rights|as good as"
     r"|obvious|apparent|noticeable|obviously not|i'd hope|i want to say|would guess)\b"
 )
+#: A hedge of all that follows in its sentence: so call it a quarter, through.
+CARRYING = re.compile(r"\b(?:call(?:ing|ed)? it|(?:i|we) (?:wouldn't|would not))\b")
 #: Beside a figure these leave it open how exact it is.
 ROUGHLY = re.compile(
     r"~|±|\b(?:about|around|roughly|circa|ca|approx\w*|some|say|nearly|almost|plus|up to|over|under|or)\b", re.I
@@ -222,11 +225,11 @@ ASKS = re.compile(
 )
 ASKS_WITHIN = re.compile(
     r"\b(?:i wonder|wondering|i'd like to know|want to know|wanna know|tell me (?:if|whether|what|how"
-    r"|why)|asking (?:if|whether)"
+    r"|why)|(?:ask(?:s|ed|ing)?|(?<!n't )know|check|see|find out) (?:if|whether)|(?<!know )(?<!sure )(?<!tell )whether"
     r"|does that|is that (?:ok|okay|bad|fine|alright|all right|right|too"
-    r"|enough|allowed|legal|safe)|would that|should i|can i|may i|do i|am i|what if|how about|what about"
-    r"|isn't it|aren't they"
-    r"|doesn't it|is it|will it|could it)\b"
+    r"|enough|allowed|legal|safe)|would that|(?:should|can|may|do|could|would) (?:i|we|you|he|she|they)"
+    r"|am i|what if|how about|what about|isn't it|aren't they"
+    r"|doesn't it|(?:is|will|could|does|did|was) it|(?:is|are) (?:there|this|these|those|they)(?!'))\b"
 )
 #: A tag, and no question about the thing itself.
 TAGS = frozenset({"right", "correct", "ok", "okay", "yeah", "no", "yes", "isn't it", "aren't they", "doesn't it", "eh"})

@@ -21,6 +21,8 @@ if TYPE_CHECKING:
     from advisor.nlu.lexicon import Lexicon
 
 
+#: Up to here a number and a half may as well be hours.
+MOST_HOURS = 12
 _ARTICLES = ("a", "an", "one")
 _HUNDRED = ("hundred", "hundert")
 #: Behind one of these "one twenty" is 120; behind any other word one may be a thing, and 20 its own: this one 20 psi.
@@ -122,7 +124,8 @@ def _with_part(tokens: Sequence[Token], number: Number) -> Number:
     part = _part(tokens, after + (2 if _text(tokens, after + 1) in _ARTICLES else 1))
     if part is None and _plain(tokens, after + 1) is not None:
         part = _small_part(tokens, after + 1)
-    return Number(f"{number.text} {part.text}", part.end, True) if part else number
+    typed = tokens[number.end - 1].kind == "number" and int(number.text) > MOST_HOURS
+    return Number(f"{number.text} {part.text}", part.end, not typed) if part else number
 
 
 def _small_part(tokens: Sequence[Token], place: int) -> Number | None:
@@ -236,6 +239,8 @@ def figure_at(tokens: Sequence[Token], place: int, lexicon: Lexicon) -> Figure |
         begin, sign = place + 1, "" if tokens[place].text == "+" else "-"
     first = _inch_and(tokens, place) or number_at(tokens, begin, sign)
     if first is None:
+        return None
+    if first.text == "32" and _text(tokens, first.end) in ("nds", "nd"):
         return None
     if first.text.endswith(" in"):
         return Figure(first.end, first.text.removesuffix(" in"), unit="in")

@@ -5,7 +5,7 @@ What marks could give, and how they stand to each other.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
 from msgspec import Struct, field
 from msgspec.structs import replace
@@ -38,6 +38,16 @@ LENGTHS_OF_INJURY = ("mm", "cm", "in")
 ANSWERING = frozenset({"no", "yes", "nope", "yep", "yeah", "nah", "yup", "aye", "none"})
 #: Right behind a figure, with nothing further, these leave its upper end open.
 OPENING_UP = frozenset({"plus", "+"})
+
+
+#: Behind one of these stands the number of it, with words of these between; its letters are no vehicle: plate TRK 88.
+PLATES = frozenset({"plate", "plates", "reg", "registration", "customer", "account", "unit", "fleet", "tag"})
+PAPERS = frozenset({"asset", "job", "wo", "order", "ticket", "invoice", "ref", "reference", "phone", "docket"})
+#: A number of so many digits measures nothing, with no unit.
+SHORTEST_CODE = 4
+_NUMBER = frozenset({"number", "no", "nr", "code", "id", "#"})
+_LINKING = frozenset({"is", "are", "read", "reads", "says", ":"})
+_PLACES = frozenset({inputs.VEHICLE, inputs.WHEEL_POSITION})
 
 
 class Mark(Struct, frozen=True):
@@ -107,6 +117,8 @@ def marked(line: str, lexicon: Lexicon) -> tuple[list[Token], list[Clause]]:
     if not lexicon.dictated.keys().isdisjoint(token.text for token in tokens):
         tokens = [_dictated(place, tokens, lexicon) for place in range(len(tokens))]
     tokens = [token for place, token in enumerate(tokens) if not _of_label(tokens, place, lexicon)]
+    codes = {at for place in range(len(tokens)) for at in _code_behind(place, tokens, lexicon)}
+    tokens = [replace(each, kind="mark", text="#") if at in codes else each for at, each in enumerate(tokens)]
     words = [token.text for token in tokens]
     glued = _glued(tokens, words, lexicon)
     marks: list[Mark] = []
@@ -117,7 +129,35 @@ def marked(line: str, lexicon: Lexicon) -> tuple[list[Token], list[Clause]]:
             mark = glued[place]
         marks.append(mark)
         place = mark.end
-    return tokens, _clauses(_shared_unit(_counted_out(marks)), tokens)
+    return tokens, _clauses(_shared_unit(_hours(_counted_out(marks))), tokens)
+
+
+def _code_behind(place: int, tokens: Sequence[Token], lexicon: Lexicon) -> Iterator[int]:
+    """The tokens of the code or number that a word for a paper or a plate announces; a figure with a unit is none."""
+    if tokens[place].text not in PLATES | PAPERS:
+        return
+    at = place + 1
+    while at < len(tokens) and tokens[at].text in _NUMBER | _LINKING:
+        at += 1
+    between = {each.text for each in tokens[place + 1 : at]}
+    ends = at + 1 >= len(tokens) or tokens[at + 1].kind == "break" or len(tokens[at].text) >= SHORTEST_CODE
+    ends = ends and at < len(tokens) and tokens[place].text in ("unit", "fleet")
+    numbered = tokens[place].text in PAPERS or ends or not _NUMBER.isdisjoint(between)
+    hit = lexicon.single(tokens[at].text) if at + 1 < len(tokens) and tokens[at].kind == "word" else None
+    lettered = hit is not None and any(name in _PLACES for sense in hit.senses for name, _ in sense.gives)
+    if lettered and (numbered or tokens[place].text not in ("unit", "fleet")):
+        begin = at + 1 + (tokens[at + 1].text == "-")
+        if begin < len(tokens) and _plain_number(begin, tokens, lexicon):
+            yield at
+            at, numbered = begin, True
+    while numbered and at < len(tokens) and (tokens[at].text == "-" or _plain_number(at, tokens, lexicon)):
+        yield at
+        at += 1
+
+
+def _plain_number(place: int, tokens: Sequence[Token], lexicon: Lexicon) -> bool:
+    figure = figure_at(tokens, place, lexicon) if tokens[place].text.isdecimal() else None
+    return figure is not None and not (figure.unit or figure.high or figure.crossed) and figure.end == place + 1
 
 
 def _glued(tokens: Sequence[Token], words: list[str], lexicon: Lexicon) -> dict[int, Mark]:
@@ -234,6 +274,16 @@ def _counted_out(marks: list[Mark]) -> list[Mark]:
             counted[at] = replace(marks[at], kind="figure", figure=number)
             at -= 2
     return counted
+
+
+def _hours(marks: list[Mark]) -> list[Mark]:
+    """A bare number ahead of a place on the clock is one too: patches at [3] and 8 o'clock."""
+    found = [*marks]
+    for place, (at, hour, joint, clock) in enumerate(zip(marks, marks[1:], marks[2:], marks[3:], strict=False)):
+        bare = hour.figure is not None and not hour.figure.unit and hour.text.isdecimal()
+        if at.text == "at" and bare and joint.text in ("and", ",", "&") and clock.kind == CLOCK_TIME:
+            found[place + 1] = replace(hour, kind=CLOCK_TIME, text=f"{hour.text}:00", figure=None)
+    return found
 
 
 def _shared_unit(marks: list[Mark]) -> list[Mark]:
@@ -359,6 +409,7 @@ def _begins_own(marks: Sequence[Mark], place: int, ahead: Sequence[Mark]) -> boo
     mark = marks[place]
     return (
         (mark.text in RUN_ON and _denied_before(ahead))
+        or (mark.text.split()[0] in ("it's", "its") and _other_denied(ahead))
         or _told_before(mark, ahead)
         or _run_together(marks, place, ahead)
         or (mark.has("all") and bool(ahead) and _points(ahead[0]) and len(ahead) > 1)
@@ -404,6 +455,13 @@ def _ends_clause(marks: Sequence[Mark], place: int) -> bool:
 def _denied_before(marks: Sequence[Mark]) -> bool:
     """Whether a denial stands ahead with its own object right behind it: no bulge [no cord]."""
     return bool(marks) and bool(gives_of(marks[-1])) and any(mark.text in ("no", "nor", "without") for mark in marks)
+
+
+def _other_denied(marks: Sequence[Mark]) -> bool:
+    """Whether a denial stands ahead with what it denies: it's not the rear [it's the front]."""
+    denials = [at for at, mark in enumerate(marks) if mark.has("no")]
+    behind = marks[denials[-1] + 1 :] if denials else ()
+    return any(mark.figure is not None or gives_of(mark) or mark.has("asks", "label") for mark in behind)
 
 
 def _told_before(mark: Mark, marks: Sequence[Mark]) -> bool:

@@ -9,14 +9,17 @@ from msgspec import Struct
 
 #: What a sidewall says as its size, in the forms that are certain without more.
 SIZE = (
-    r"(?:(?<![A-Z])(?:P|LT|ST|T)\s*)?\d{3}\s*/\s*\d{2,3}\s*Z?[RDB-]\s*\d{2}(?:[.,]5)?(?:\s*LT|C)?(?![\d.])"
+    r"(?:(?<![A-Z])(?:P|LT|ST|T)\s*)?\d{3}\s*/\s*\d{2,3}\s*Z?[RDB-]\s*\d{2}(?:[.,]5)?(?:\s*LT|C|\s*M/C)?(?![\d.])"
     r"|(?<![\d.x])\d{1,2}(?:\.\d{2})?\s*R\s*\d{2}(?:[.,]5)?(?![\d.])"
     r"|(?<![\d.])[1-3]\d5\s*R\s*\d{2}C?(?![\d.\w])"
     r"|(?<![\d.])\d{1,2}\.\d{2}\s*-\s*\d{2}(?![\d.])"
     r"|(?<![\d.])\d{1,2}-(?:22|24|19)\.5(?![\d.])"
     r"|(?<![\d.])[1-4]\d5\s*/\s*\d[05]\s+(?:17|19|22|24)\.5(?![\d.])"
 )
-_SERVICE = r"(?:\s+(?:[6-9]\d|[12]\d\d)(?:\s*/\s*(?:[6-9]\d|[12]\d\d))?\s*[A-HJ-NP-Y](?![A-Za-z0-9]))?"
+_SERVICE = (
+    r"(?:(?:\s*\(|\s+)(?:(?:[6-9]\d|[12]\d\d)(?:\s*/\s*(?:[6-9]\d|[12]\d\d))?\s*[A-HJ-NP-Y]|[3-5]\d[ABDEG-HJ-NP-Y])"
+    r"(?![A-Za-z0-9])\)?)?"
+)
 _TOKEN = re.compile(
     rf"(?P<print>(?:{SIZE}){_SERVICE})"
     r"|(?P<oclock>(?<![\d:])\d{1,2}:\d{2}(?![\d:]))"
@@ -27,7 +30,7 @@ _TOKEN = re.compile(
     r"|(?P<less>minus(?=\s+\d))"
     r"|(?P<word>(?:approx|diam|ca)\.(?=\s)"
     r"|(?:(?<=\d)|(?<=\d\s))(?:in|mm|deg|lbs?)\.(?=\s+(?:from|off|of|deep|wide|long|across|in|by|x|towards?|out|along)\b)"
-    r"|w/o?|(?<![^\W_])[on]/s(?:/[fr])?(?![^\W_])|[^\W\d_]+(?:'[^\W\d_]+)*)"
+    r"|w/o?|km/h(?![^\W_])|(?<![^\W_])[on]/s(?:/[fr])?(?![^\W_])|[^\W\d_]+(?:'[^\W\d_]+)*)"
     r"|(?P<pm>±|\+/-|\+-)"
     r"|(?P<break>[,;!?\n—:(){}\[\]|•]|\.(?!\d)|\s[-–](?=\s))"
     r"|(?P<sign>[-−+](?=\.?\d))"

@@ -5,10 +5,14 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable
 from itertools import pairwise
+from typing import TYPE_CHECKING
 
+from advisor.loader.answer_codec import plain
 from advisor.model.lexicon_entries import Phrases
-from advisor.nlu.part_runs import PartRuns, part_runs_of
-from advisor.nlu.scope_words import HEDGE, NOT_LOOKED, OTHER_TIME, OTHERS_WORD, ROUGHLY, SUPPOSED
+
+if TYPE_CHECKING:
+    from advisor.nlu.part_runs import PartRuns
+    from advisor.nlu.result import Heard
 
 #: What a part is, by its words, that tells nothing bad: some of the tire is well, or not there what could be bad.
 NO_NEWS = ("well", "absent")
@@ -49,12 +53,16 @@ def weighs(words: str, phrases: Phrases, named: bool = False) -> bool:
     """Whether words may tell of something bad: a figure, a word that tells so, one of doubt, an uncommon one of the
     tire; clause by clause. `named`: they are words of a clause that names it.
     """
+    from advisor.nlu.part_runs import part_runs_of
+
     runs = part_runs_of(phrases)
     clauses = [each for each in _CLAUSES.split(words.replace("’", "'").casefold()) if each.strip()]
     return "?" in words or not clauses or any(_may_tell(each, phrases, runs, named) for each in clauses)
 
 
 def _may_tell(clause: str, phrases: Phrases, runs: PartRuns, named: bool) -> bool:
+    from advisor.nlu.scope_words import HEDGE, NOT_LOOKED, OTHER_TIME, OTHERS_WORD, ROUGHLY, SUPPOSED
+
     if runs.made_up(clause, *NO_NEWS) or runs.whole(clause, "closing"):
         return False
     words = _WITH_MARK.findall(clause)
@@ -103,3 +111,15 @@ def _is_near(found: Iterable[str], phrases: Phrases) -> bool:
         for bad in phrases.telling
         if abs(len(word) - len(bad)) <= 1 and len(bad) >= _FEWEST_LETTERS
     )
+
+
+def may_tell(heard: Heard, words: str, phrases: Phrases) -> bool:
+    """Whether a remark beside a tick may tell of the tire: anything heard in it, or a word that tells or doubts."""
+    from advisor.nlu.scope_words import DENYING
+
+    if heard.understood or heard.proposed or heard.asks_back or heard.passed_over:
+        return True
+    unknown = {word.casefold() for word in heard.not_understood}
+    every = _WITH_MARK.findall(plain(words).replace("’", "'"))
+    known = " ".join(word for word in every if word not in unknown or word in DENYING or word.endswith("n't"))
+    return "?" in words or bool(_FIGURE.search(words)) or bool(known and weighs(known, phrases))

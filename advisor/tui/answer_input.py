@@ -62,15 +62,17 @@ class AnswerLine(Input):
             event.stop()
             event.prevent_default()
             return
+        bound = None if event.is_printable else self.screen.active_bindings.get(event.key)
         if self.refused and event.is_printable:
             self.replaced, self.value = self.value, ""
-        elif self.refused:
+        own = bound is not None and bound.node is self
+        if self.refused and own:
             self.cursor_position = len(self.value)
-        self.refused = False
+        if event.is_printable or own:
+            self.refused = False  # any other key does something elsewhere, and leaves the line as it is
         if event.is_printable:
             taken = not self.value and event.character == " " and self.taker.take_space()
         else:
-            bound = self.screen.active_bindings.get(event.key)
             taken = bound is not None and bound.enabled
             if bound is not None and taken:
                 await self.app.run_action(bound.binding.action, bound.node)

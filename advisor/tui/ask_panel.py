@@ -5,8 +5,10 @@ Lines at a width, and of the verdict at a height: what is long is cut there, and
 
 from __future__ import annotations
 
+import re
 from collections.abc import Collection, Iterable, Iterator, Sequence
 from itertools import zip_longest
+from typing import NamedTuple
 
 from rich.cells import cell_len
 
@@ -14,23 +16,37 @@ from advisor.tui.prompt_bar import Prompt, PromptRow, prompt_paras
 from advisor.tui.rendering import HOW_LEAD
 from advisor.tui.text_blocks import Line, Para, wrap, wrap_para
 from advisor.wording.blocks import blocks_of, under
-from advisor.wording.verdict_card import DANGER, SECTIONS, VERDICT_SIGNS, Card, CardPart, short_parts
+from advisor.wording.verdict_card import DANGER, OPEN_PARTS, SECTIONS, VERDICT_SIGNS, Card, CardPart, short_parts
 
 #: A sketch takes so many columns at the right of the choices, which keep at least so many.
 SKETCH_COLUMNS, LEAST_BESIDE = 36, 34
 #: One small enough to stand at the right of choices as they are, where a few of them are short.
 SMALL_SKETCH_COLUMNS = 24
-#: How many lines a reason, the danger and what was typed and does not count may take, and how many reasons stand there:
-#: from what is whole to what fits the smallest screen.
 _WHOLE = 999
+
+
+class _Level(NamedTuple):
+    """How many lines each reason, the danger, what was not counted, each thing to do and what is to be looked at again
+    may take, and how many reasons stand there.
+    """
+
+    because: int = _WHOLE
+    danger: int = _WHOLE
+    first: int = 1
+    do_now: int = _WHOLE
+    again: int = _WHOLE
+    reasons: int = _WHOLE
+
+
+#: From what is whole to what fits the smallest screen: what is cut is whole in its section, so reasons go last.
 _LEVELS = (
-    (_WHOLE, _WHOLE, 2, _WHOLE),
-    (3, 3, 2, _WHOLE),
-    (2, 2, 2, _WHOLE),
-    (1, 2, 2, _WHOLE),
-    (1, 2, 1, _WHOLE),
-    (1, 2, 1, 1),
-    (1, 1, 1, 1),
+    _Level(first=2),
+    _Level(3, 3, 1, 3),
+    _Level(2, 2, 1, 2, 2),
+    _Level(2, 2, 1, 2, 2, 2),
+    _Level(2, 2, 1, 2, 2, 1),
+    _Level(2, 1, 1, 2, 1, 1),
+    _Level(1, 1, 1, 1, 1, 1),
 )
 #: What is said of the same line, and one question of it.
 ONE_BESIDE = 2
@@ -46,8 +62,10 @@ _LABELS = {
 }
 #: What was typed or said and does not count, and the section that has it whole.
 _FIRST, SAID_IN_VAIN = "First", "not counted"
-_CUT = {"Because": 0, "Danger": 1, _FIRST: 2}
-_ONE_LINE = frozenset({"Again", "Open"})
+_CUT = {"Because": "because", "Danger": "danger", "Do now": "do_now", "Again": "again"}
+#: The section that has whole what is cut of a part.
+_WHOLE_IN = {"Because": "reasons", "Again": "reasons", "Do now": "cautions", "Danger": "cautions"}
+_SENTENCE = re.compile(r"(?<=[.!?])\s+")
 
 
 def question_panel(
@@ -134,7 +152,7 @@ def card_panel(
     under_it = [line for place, row in enumerate(rows) for line in _section(card, row, place, at, opened, width)]
     closed = len(rows)
     for level in _LEVELS:
-        short = glance_lines(card, width, level, _key_to_whole(rows))
+        short = glance_lines(card, width, level, rows)
         if len(short) + closed <= height:
             break
     gap = [Line(())] if len(short) + closed < height else []
@@ -151,15 +169,16 @@ def open_at_first(card: Card, rows: Sequence[PromptRow], width: int, height: int
     return opened
 
 
-def _key_to_whole(rows: Sequence[PromptRow]) -> str:
-    return next((f"… {row.number}" for row in rows if row.means == SAID_IN_VAIN), "…")
+def _read_on(rows: Sequence[PromptRow], section: str) -> str:
+    """The sign that there is more to read, and by which key."""
+    return next((f"… {row.number}" for row in rows if row.means == section), "…")
 
 
-def glance_lines(card: Card, width: int, level: tuple[int, int, int, int] = _LEVELS[0], more: str = "…") -> list[Line]:
+def glance_lines(card: Card, width: int, level: _Level = _LEVELS[0], rows: Sequence[PromptRow] = ()) -> list[Line]:
     """Verdict, method, what to do, what limits and decides, what can hurt first.
 
-    What was typed and does not count stands ahead, in so few lines that it pushes nothing out; `more` says that there
-    is more to read, and by which key.
+    What was typed and does not count stands ahead, in so few lines that it pushes nothing out. What is cut ends with
+    the key of the section that has it whole.
     """
     sign = VERDICT_SIGNS[card.verdict]
     lines = wrap([Para(card.headline, "strong", f" {sign} ", f"sign-{card.verdict}", 1)], width)
@@ -167,14 +186,18 @@ def glance_lines(card: Card, width: int, level: tuple[int, int, int, int] = _LEV
         lines += wrap([_labelled("Method", card.short.method)], width)
     first = card.short.first
     if first:
-        lines += _cut(_labelled(_FIRST, first), width, level[_CUT[_FIRST]], more)
+        lines += _cut(_labelled(_FIRST, first), width, level.first, _read_on(rows, SAID_IN_VAIN))
+    always = {block.said for part in card.under("always") for block in blocks_of(part.blocks)}
     for part in short_parts(card):
         label = _LABELS.get(part.title, part.title)
-        most = level[_CUT[label]] if label in _CUT else 1 if label in _ONE_LINE else _WHOLE
-        blocks = [block for block in blocks_of(part.blocks) if not first or block.said != first]
-        blocks = blocks[: level[3] if label == "Because" else _WHOLE]
-        for number, block in enumerate(blocks):
-            lines += _cut(_labelled("" if number else label, block.said), width, most)
+        most = getattr(level, _CUT[label]) if label in _CUT else 1 if label == "Open" else _WHOLE
+        texts = [block.said for block in blocks_of(part.blocks) if not first or block.said != first]
+        texts = texts[: level.reasons] if label == "Because" else texts
+        if label == "Again" and len(texts) > most:
+            texts = [f"{len(texts)} things, first: {'; '.join(texts)}"]
+        for number, text in enumerate(texts):
+            sign = _read_on(rows, "always" if text in always else _WHOLE_IN.get(label, ""))
+            lines += _cut(_labelled("" if number else label, text), width, most, sign)
     return lines
 
 
@@ -184,10 +207,15 @@ def _labelled(label: str, text: str) -> Para:
 
 
 def _cut(para: Para, width: int, most: int, sign: str = "…") -> list[Line]:
-    """The lines of a paragraph, so many at most; a sign at the end where there would be more."""
+    """The lines of a paragraph, so many at most, and whole sentences where one fits; a sign where there is more."""
     lines = list(wrap_para(para, width))
     if len(lines) <= most:
         return lines
+    sentences = _SENTENCE.split(para.text)
+    for count in range(len(sentences) - 1, 0, -1):
+        some = list(wrap_para(para._replace(text=f"{' '.join(sentences[:count])} {sign}"), width))
+        if len(some) <= most:
+            return some
     last = lines[most - 1]
     *before, (text, style) = last.pieces
     room = max(0, width - sum(cell_len(piece) for piece, _ in before) - cell_len(sign) - 1)
@@ -215,7 +243,10 @@ def _section(
 
 
 def _parts(card: Card, word: str) -> tuple[CardPart, ...]:
-    return (CardPart(_WHOLE_TITLE, (card.short.first,)),) if word == SAID_IN_VAIN else card.under(word)
+    if word == SAID_IN_VAIN:
+        return (CardPart(_WHOLE_TITLE, (card.short.first,)),)
+    long = tuple(text for text in card.short.do_now if text != card.short.first and len(_SENTENCE.split(text)) > 1)
+    return (*((CardPart("Do now", long),) if word == "cautions" and long else ()), *card.under(word))
 
 
 _WHOLE_TITLE = "Typed or said, and not counted"
@@ -226,9 +257,11 @@ def section_rows(card: Card) -> tuple[PromptRow, ...]:
     rows = []
     for number, word in enumerate(card.words, 1):
         parts = card.under(word)
-        count = sum(len(part.blocks) for part in parts)
         title = SECTIONS[word] if word == "reasons" else parts[0].title
-        rows.append(PromptRow(f"{title} ({count})" if word in _COUNTED else title, str(number), word))
+        asked = sum(len(part.blocks) for part in parts if part.title in OPEN_PARTS)
+        count = sum(len(part.blocks) for part in parts) - asked
+        counted = f"{title} ({count}{f', and {asked} still open' if asked else ''})" if word in _COUNTED else title
+        rows.append(PromptRow(counted, str(number), word))
     if card.short.first:
         rows.append(PromptRow(_WHOLE_TITLE, str(len(rows) + 1), SAID_IN_VAIN))
     return tuple(rows)

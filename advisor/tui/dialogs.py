@@ -8,13 +8,13 @@ from pathlib import Path
 from typing import Protocol
 
 from advisor.dialogue.answer_list import ask_again
-from advisor.dialogue.event_sink import Recorder
+from advisor.dialogue.event_sink import Recorder, at_its_end
 from advisor.dialogue.session import Consultation
 from advisor.explain.why import explain_word
 from advisor.loader.answer_codec import plain
 from advisor.model.problems import shown
 from advisor.tui import prompt_bar
-from advisor.tui.export_text import default_name, save, saved_text
+from advisor.tui.export_text import default_name, save, save_folder, saved_text
 from advisor.tui.prompt_bar import Prompt, PromptRow, Refused
 from advisor.tui.rendering import TurnLog
 from advisor.wording.messages import Message
@@ -30,6 +30,7 @@ class Host(Protocol):
     recorder: Recorder | None
     text: str
     leaving: bool
+    left_work: bool
     saved: Path | None
     page_of: Callable[[Consultation], str] | None
 
@@ -100,7 +101,7 @@ class SaveAs(Aside):
     """Asks for a file's name and saves the result there."""
 
     def __init__(self, host: Host) -> None:
-        super().__init__(prompt_bar.file_prompt(default_name(host.now())))
+        super().__init__(prompt_bar.file_prompt(default_name(host.now()), shown(str(save_folder()), 200)))
 
     def typed(self, host: Host, text: str) -> None:
         """Saves. Raises Refused when it can't be done."""
@@ -159,11 +160,14 @@ class StartOver(_Sure):
     """Begins anew after a yes."""
 
     def __init__(self, host: Host) -> None:
-        super().__init__(prompt_bar.start_over_prompt(host.recorder is not None and host.recorder.safe))
+        kept = host.recorder is not None and host.recorder.safe
+        going = host.consultation.work.begun and not at_its_end(host.consultation)
+        super().__init__(prompt_bar.start_over_prompt(kept, going))
 
     def go(self, host: Host) -> None:
         """Drops all answers and the conversation."""
         messages = host.consultation.start_over()
+        host.left_work = False
         host.transcript.clear()
         host.close(*messages)
         host.text = ""

@@ -53,6 +53,12 @@ def saved_text(consultation: Consultation, name: str, page: Callable[[Consultati
     return result_text(consultation)
 
 
+def save_folder() -> Path:
+    """Where a name without a folder is saved: the current folder, but never the program's own."""
+    here, own = Path.cwd(), Path(__file__).resolve().parents[2]
+    return Path.home() if here == own or own in here.parents else here
+
+
 def _for_its_owner(path: str, flags: int) -> int:
     return os.open(path, flags, 0o600)
 
@@ -64,7 +70,7 @@ def save(path: Path, text: str, again: bool = False) -> Path:
     """
     name = shown(str(path), 200)
     try:
-        path = path.expanduser()
+        path = save_folder() / path.expanduser()
         number = 1
         while again and path.exists():
             number += 1

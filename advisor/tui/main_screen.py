@@ -6,7 +6,7 @@ Shows what the desk holds. The frame is always in sight; what was said has the l
 from __future__ import annotations
 
 from collections.abc import Callable
-from functools import wraps
+from functools import partial, wraps
 from typing import TYPE_CHECKING, Any, ClassVar
 
 from textual.app import ComposeResult
@@ -48,11 +48,11 @@ def calmly(step: Callable[..., None]) -> Callable[..., None]:
             return
         if desk.before is not None:
             desk.before()
-        desk.text = self.line.value
+        desk.text, desk.stale = self.line.value, self.line.refused
         try:
             step(self, desk, *given)
             desk.keep()
-            self.line.hold(desk.text, refused=bool(desk.complaint))
+            self.line.hold(desk.text, refused=bool(desk.complaint) or desk.stale)
             self.show_desk()
         except Exception as error:
             desk.trouble(error)
@@ -122,9 +122,11 @@ class TalkScreen(Screen[None]):
             self.app.exit(0)
             return
         if desk.left_work and desk.consultation.ask is None and not desk.aside:
-            desk.left_work, desk.to_open = False, "work"
+            desk.left_work = False
+            desk.to_its_work()
         if desk.to_open:
-            self.call_after_refresh(getattr(self, f"action_{desk.to_open}"))
+            goes = getattr(self, f"action_{desk.to_open}", partial(self.action_desk, desk.to_open))
+            self.call_after_refresh(goes)
             desk.to_open = ""
         self._hand_over(desk)
         if desk.to_copy:

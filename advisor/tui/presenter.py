@@ -31,7 +31,7 @@ from advisor.tui.prompt_bar import Prompt, PromptRow, Refused, take_marked, take
 from advisor.tui.rendering import TurnLog, asked_turn, message_turn, opening, reply_turns, said_turn
 from advisor.tui.text_blocks import BLANK, Line, Para
 from advisor.wording.blocks import Block
-from advisor.wording.messages import Message
+from advisor.wording.messages import Message, as_spelled_here
 
 if TYPE_CHECKING:
     from textual.screen import Screen
@@ -67,6 +67,8 @@ class Drawn:
 LONGEST_SAID = 200
 #: The tire's name typed at the card, in the words that offer it.
 _NAME = re.compile(r"\s*name(?:\s+(?:it|the tire|the tyre))?[\s:,]*(?P<name>.*?)\s*", re.I)
+#: The number of a part with a word right behind it.
+_ROW_THEN = re.compile(r"\s*(?P<row>\d{1,2})(?P<rest>[^\W\d_].*)", re.S)
 #: So much of the verdict stays in sight while something long is read.
 READING_LINES = 2
 _TITLES = {
@@ -125,7 +127,9 @@ class Conversation:
         self.said_aside = False
         #: Whether what was said last is more than that an answer was taken.
         self.weighty = False
-        self._stash = ""
+        self._stash, self._stash_stale = "", False
+        #: Whether the next typing takes the line's place: it was refused, or is only proposed.
+        self.stale = False
         self._rung: frozenset[object] = frozenset()
         self.current_aside: Aside | None = None
         self.settle()
@@ -237,7 +241,9 @@ class Conversation:
                 group = row.group
                 yield Para(group, "title")
             text = prompt_bar.table_row(row, columns, width - wide - 1)
-            yield Para(text, "", f"{row.number:>{wide}} ", "number", 0, int(row.number) - 1, True)
+            whole = "…" not in text  # a name or an answer that has no room on one line is read on two
+            said = text if whole else f"{row.says}: {row.answer.partition(' (')[0]}"
+            yield Para(said, "", f"{row.number:>{wide}} ", "number", 0, int(row.number) - 1, whole)
 
     def put(self, typed: str, messages: list[Message]) -> None:
         """Puts an exchange into the conversation and asks for what is needed next."""
@@ -283,10 +289,10 @@ class Conversation:
     def open(self, aside: Aside) -> None:
         """Asks for something else than the question; the line is kept for later."""
         if self.current_aside is None:
-            self._stash = self.text
+            self._stash, self._stash_stale = self.text, self.stale
         self.current_aside = aside
         self.prompt, self.reading = aside.prompt, False
-        self.text, self.complaint = aside.prompt.text, ()
+        self.text, self.complaint, self.stale = aside.prompt.text, (), True
         self.at = self.stood = aside.prompt.begin
         self.transcript.begin()
 
@@ -294,7 +300,7 @@ class Conversation:
         """Comes back to the question, with the line as it was."""
         self.current_aside = None
         self.tell(messages, typed)
-        self.text, self._stash = self._stash, ""
+        self.text, self._stash, self.stale = self._stash, "", self._stash_stale
 
     def tell(self, messages: Iterable[Message], typed: str = "") -> None:
         """Puts something into the conversation that is no answer; what is typed and marked stays."""
@@ -426,6 +432,15 @@ class Desk(Conversation):
             self.text = ""
         return bool(words)
 
+    def _without_row(self, text: str) -> str:
+        """A question typed right behind the digit of a part of the verdict, without that digit."""
+        match = _ROW_THEN.match(text) if self.prompt.kind == "end" else None
+        if match is None or self.prompt.row_numbered(match["row"]) is None:
+            return text
+        from advisor.dialogue.question_form import asks_by_form
+
+        return match["rest"] if asks_by_form(match["rest"]) else text
+
     def _named(self, text: str) -> bool:
         """Takes the tire's name as the card offers it: `name it`, or with the name behind it; whether it was that."""
         match = _NAME.fullmatch(text)
@@ -444,6 +459,7 @@ class Desk(Conversation):
             return
         if self.prompt.kind == "end" and (self._unfold(text) or self._named(text)):
             return
+        text = self._without_row(text)
         if self.say_aside(text):
             self.text = ""
             return
@@ -524,7 +540,7 @@ class Desk(Conversation):
 
     def help(self) -> None:
         """The keys that work now and what can be typed."""
-        self.tell([Message("help", key_help(self.can))])
+        self.tell([as_spelled_here(Message("help", key_help(self.can)), self.consultation.judge.rules)])
 
     def back(self) -> None:
         """Goes back to the answer before."""

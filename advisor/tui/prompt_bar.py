@@ -13,6 +13,7 @@ from msgspec import Struct
 from rich.cells import cell_len, set_cell_size
 
 from advisor.dialogue.place_in_whole import group_of, group_place, kept_words, short_name
+from advisor.dialogue.prompt import settled_now
 from advisor.dialogue.session import Ask, Consultation
 from advisor.engine.evaluator import Judge
 from advisor.loader.answer_codec import read_typed
@@ -159,7 +160,9 @@ def _other_rows(consultation: Consultation, ask: Ask) -> list[PromptRow]:
             add("Leave it out", "skip")
     if consultation.judgement.settled and not ask.given:
         verdict = str(consultation.judgement.verdict).upper()
-        add(f"Stop here: {verdict} is settled", "stop", numbered=False)
+        surely = settled_now(consultation.judgement, consultation.judge)
+        says = f"{verdict} is settled" if surely else f"{verdict} so far, with this left open"
+        add(f"Stop here: {says}", "stop", numbered=False)
     return rows
 
 
@@ -267,19 +270,20 @@ def _used(word: Word, text: str) -> bool:
     return any(name.casefold() in text for name in (word.title, *word.also))
 
 
-def file_prompt(name: str) -> Prompt:
-    """What the text file shall be called."""
+def file_prompt(name: str, folder: str) -> Prompt:
+    """What the text file shall be called; without a folder of its own it goes into this one."""
     heading = (
         Para("Save under which name? Enter saves, Esc goes back.", "ask", indent=1),
+        Para(f"It goes into {folder}; a folder typed ahead of the name is another.", "quiet", indent=1),
         Para("The ending of the name says what is saved:", "quiet", indent=1),
         *(Para(says, "", f"{ending:<7}", "key", 3) for ending, says in SAVED_AS.items()),
     )
     return Prompt("file", heading, hint="a file name", text=name)
 
 
-def start_over_prompt(kept: bool) -> Prompt:
-    """Whether to begin anew."""
-    heading = (Para(f"Start over? {kept_words(kept)}", "ask", indent=1),)
+def start_over_prompt(kept: bool, going: bool = False) -> Prompt:
+    """Whether to begin anew; `going`: a repair was begun and is not done."""
+    heading = (Para(f"Start over? {kept_words(kept, going)}", "ask", indent=1),)
     rows = (PromptRow("Yes, start over", "1", "yes"), PromptRow("No, go on here", "2", "no"))
     return Prompt("start-over", heading, rows, "1 or 2 and Enter")
 

@@ -13,19 +13,20 @@ from textual.widgets import Input
 
 from advisor.dialogue.asides import said_beside
 from advisor.dialogue.session import LONGEST_LINE
-from advisor.dialogue.talk_commands import say
-from advisor.dialogue.work_fields import lacking_fields, taken_over
+from advisor.dialogue.talk_commands import START_OVER, say
+from advisor.dialogue.work_fields import lacking_fields, offered_again
 from advisor.dialogue.work_steps import hand_on, plan_of, running_timers, step_block, step_in_hand, timer_in_words
 from advisor.loader.answer_codec import plain
 from advisor.model.problems import shown
 from advisor.tui.keymap import KeyHint, work_help
 from advisor.tui.lines_view import LinesView
+from advisor.tui.prompt_bar import hint_at
 from advisor.tui.reading_screen import ReadingScreen
 from advisor.tui.rendering import message_turn
 from advisor.tui.status import KeysBar, Standing
 from advisor.tui.text_blocks import BLANK, Para, wrap
 from advisor.wording.blocks import Block, blocks_of, under
-from advisor.wording.messages import Message
+from advisor.wording.messages import Message, as_spelled_here
 from advisor.work.plan import PlanStage, stage_in_hand, stages_of
 
 if TYPE_CHECKING:
@@ -44,6 +45,7 @@ _KEYS = (
     _UNTICK,
     KeyHint("f6", "F6", "say('take back')", "take back", "What was found last was not so."),
     KeyHint("f7", "F7", "say('work log')", "log", "What was done, and when."),
+    KeyHint("f9", "F9", "anew", "anew", "Another tire: this repair stays open, and today goes back into it."),
     KeyHint("f12", "F12", "say('report page')", "report", "The report as a page."),
     KeyHint("ctrl+y", "^Y", "today", "today", "Today's tires, and from there into any of them."),
     KeyHint("escape", "Esc", "leave", "back", "Back to the verdict."),
@@ -56,6 +58,8 @@ _SEVERAL = re.compile(r"\d{1,3}\s*-\s*\d{1,3}")
 _STYLES = {"reply": "strong", "caution": "note", "hold": "wrong", "figure": "strong", "stage": "quiet"}
 #: What stands ahead of a step's long text: a small screen has no room for all of it.
 _FIRST = ("stage", "figure", "hold", "reply")
+#: Lines whose answer is read in the step's place; Esc goes back to the step.
+_READ = frozenset({"work log", "why"})
 #: Lines that only move in the work; they don't go into the conversation.
 _MOVES = frozenset({"work", "tick", "tick early", "tick anyway", "untick", "timer"})
 
@@ -87,6 +91,7 @@ class WorkScreen(ReadingScreen[None]):
         self.line = Input(placeholder=_TO_TYPE, id="work-line", max_length=LONGEST_LINE)
         self.keys = KeysBar("work-keys")
         self.said: tuple[Message, ...] = ()
+        self.reading = False
 
     def compose(self) -> ComposeResult:
         """The widgets, from top to bottom."""
@@ -124,9 +129,9 @@ class WorkScreen(ReadingScreen[None]):
         if place is None:
             return "type report, note or why"
         lacking = lacking_fields(consultation, plan[place])
-        if again := taken_over(consultation, plan[place]):
-            return f"Enter ticks the step AND writes down: {', '.join(text for _, text in again)} (tire before)"
-        return f"Enter ticks the step; or type {', '.join(lacking)}" if lacking else _TO_TYPE
+        again = ", ".join(text for _, text in offered_again(consultation, plan[place]))
+        ways = ", ".join((*((f"same for {again}",) if again else ()), *lacking))
+        return hint_at(f"Enter ticks the step, or type {ways}", self.size.width - 1) if ways else _TO_TYPE
 
     def _can(self, key: KeyHint, plan: bool) -> bool:
         """Whether a key does anything now."""
@@ -150,7 +155,9 @@ class WorkScreen(ReadingScreen[None]):
     def action_help(self) -> None:
         """The keys that work here and what can be typed."""
         plan = bool(plan_of(self.desk.consultation))
-        self.said = (Message("help", work_help([each for each in (_TICK, *_KEYS) if self._can(each, plan)])),)
+        keys = [each for each in (_TICK, *_KEYS) if self._can(each, plan)]
+        helps = Message("help", work_help(keys))
+        self.reading, self.said = True, (as_spelled_here(helps, self.desk.consultation.judge.rules),)
         self.show()
 
     def action_stage(self) -> None:
@@ -177,6 +184,19 @@ class WorkScreen(ReadingScreen[None]):
             self.line.cursor_position = len(line)
         elif line:
             self.action_say(line)
+
+    def action_anew(self) -> None:
+        """Another tire, asked at the question's place; the repair that was begun stays open."""
+        self.desk.to_open = "start_over"
+        self.dismiss(None)
+
+    def action_leave(self) -> None:
+        """Back to the step from what was read in its place, else to the verdict."""
+        if self.reading:
+            self.said, self.reading = (), False
+            self.show()
+        else:
+            self.dismiss(None)
 
     def action_today(self) -> None:
         """Today's tires."""
@@ -274,6 +294,9 @@ class WorkScreen(ReadingScreen[None]):
 
     def action_say(self, text: str) -> None:
         """Says a line, and shows what came of it; goes back to the questions where one is open now."""
+        if plain(text) in START_OVER:
+            self.action_anew()
+            return
         record = self.desk.consultation.state.kept_as
         if (messages := said_beside(self.desk.recorder, self.desk.consultation, text)) is None:
             messages = say(self.desk.consultation, text)
@@ -283,6 +306,7 @@ class WorkScreen(ReadingScreen[None]):
             self.said = tuple(messages)
             self._show_or_leave(again=False)
             return
+        self.reading = plain(text) in _READ
         if plain(text) == "work log":
             self.said = tuple(messages)
         elif _moves(text):
@@ -296,7 +320,7 @@ class WorkScreen(ReadingScreen[None]):
         """Goes to the questions where one is open; `again`: and back here once they are answered."""
         if self.desk.consultation.ask is not None:
             self.desk.left_work = again
-            self.action_leave()
+            self.dismiss(None)
         else:
             self.show()
 

@@ -33,14 +33,14 @@ class Block(Struct, frozen=True):
 Said = str | Block
 
 
-def blocks_of(said: Iterable[Said]) -> Iterator[Block]:
+def blocks_of(said: Iterable[Said]) -> list[Block]:
     """Blocks, bare texts made into such."""
-    return (Block(each) if isinstance(each, str) else each for each in said)
+    return [Block(each) if isinstance(each, str) else each for each in said]
 
 
 def under(block: Block) -> Iterator[Block]:
     """All that belongs under a block, at whatever depth."""
-    for detail in blocks_of(block.details):
+    for detail in blocks_of(block.details) if block.details else ():
         yield detail
         yield from under(detail)
 

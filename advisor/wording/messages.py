@@ -2,19 +2,25 @@
 
 from __future__ import annotations
 
+import re
 from typing import Any
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 from advisor.engine.evaluator import Judge
 from advisor.engine.judgement_types import Judgement
+from advisor.engine.spelling_variant import spelled
 from advisor.engine.templates import fill
 from advisor.model.case import Choices
 from advisor.model.limits import Basis
 from advisor.model.problems import Misread, shown
+from advisor.model.ruleset import RuleSet
 from advisor.wording.blocks import Said, texts_of
 from advisor.wording.verdict_card import Card
 
+#: What was typed, between quotes.
+_QUOTED = re.compile(r'("[^"]*")')
 MessagePart = dict[str, Any]
 
 
@@ -62,6 +68,20 @@ class Message(Struct, frozen=True):
     def texts(self) -> tuple[str, ...]:
         """Every text of it, in order, without its layout."""
         return tuple(texts_of(self.blocks))
+
+
+def as_spelled_here(message: Message, rules: RuleSet) -> Message:
+    """A message in the spelling of the rules; what was typed, noted or stands between quotes stays as it was."""
+    if not rules.about.spelled or message.kind in ("noted", "card"):
+        return message
+    return replace(message, blocks=tuple(_spelled_said(said, rules) for said in message.blocks))
+
+
+def _spelled_said(said: Said, rules: RuleSet) -> Said:
+    if isinstance(said, str):
+        return "".join(part if part[:1] == '"' else spelled(part, rules) for part in _QUOTED.split(said))
+    details = tuple(_spelled_said(each, rules) for each in said.details)
+    return replace(said, text=str(_spelled_said(said.text, rules)), details=details)
 
 
 def complaint(error: Misread) -> Message:

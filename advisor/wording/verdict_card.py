@@ -79,6 +79,8 @@ SECTIONS: dict[str, str] = {
     "driver": "Tell the driver",
     "rules": "By these rules",
 }
+#: The parts among the reasons that are questions: to answer, to answer later, to look at again.
+OPEN_PARTS = ("Still to answer", "To answer once it can be seen", "Look or measure again, this decides")
 #: So many reasons stand on the short card.
 MOST_REASONS = 3
 #: So many questions are named there.
@@ -141,9 +143,9 @@ def verdict_card(judgement: Judgement, judge: Judge, first: str = "", besides: s
         CardPart(DANGER, (short.danger,) if short.danger else ()),
         CardPart(_reasons_title(judgement.verdict), reason_blocks(judgement.deciding, rules), "reasons"),
         CardPart("Also counts", reason_blocks(_others(judgement), rules), "reasons"),
-        CardPart("Still to answer", short.missing, "reasons"),
-        CardPart("To answer once it can be seen", tuple(questions_in_words(judgement.later, rules)), "reasons"),
-        CardPart("Look or measure again, this decides", short.again, "reasons"),
+        CardPart(OPEN_PARTS[0], short.missing, "reasons"),
+        CardPart(OPEN_PARTS[1], tuple(questions_in_words(judgement.later, rules)), "reasons"),
+        CardPart(OPEN_PARTS[2], short.again, "reasons"),
         CardPart(spelled(SECTIONS["cautions"], rules), _cautions(judgement, judge, always=False), "cautions"),
         CardPart(SECTIONS["always"], _cautions(judgement, judge, always=True), "always"),
         CardPart(SECTIONS["method"], _method(judgement, rules), "method"),
@@ -163,7 +165,7 @@ def _short(judgement: Judgement, judge: Judge) -> ShortCard:
     rules, tire = judge.rules, judgement.walk.tire
     return ShortCard(
         rules.methods[judgement.method].title if judgement.method else "",
-        tuple(f"{where(reason)}{reason.says}" for reason in judgement.deciding[:MOST_REASONS]),
+        tuple(f"{_which(reason, judgement)}{reason.says}" for reason in judgement.deciding[:MOST_REASONS]),
         tuple(fill(rules.restrictions[name].says, tire, rules) for name in judgement.restrictions),
         judge.do_now(judgement),
         tuple(questions_in_words(judgement.measure_again, rules)),
@@ -179,8 +181,8 @@ def short_parts(card: Card) -> tuple[CardPart, ...]:
         CardPart("Do now", short.do_now),
         CardPart("Restrictions", short.restrictions),
         CardPart("Because", short.reasons),
-        CardPart("Look or measure again, this decides", short.again),
-        CardPart("Still to answer", _counted(short.missing)),
+        CardPart(OPEN_PARTS[2], short.again),
+        CardPart(OPEN_PARTS[0], _counted(short.missing)),
         CardPart(DANGER, (short.danger,) if short.danger else ()),
     )
     return tuple(part for part in parts if part.blocks)
@@ -231,6 +233,11 @@ def _others(judgement: Judgement) -> list[Reason]:
 def reason_blocks(reasons: list[Reason] | tuple[Reason, ...], rules: RuleSet) -> tuple[Block, ...]:
     """Each reason with its limit, source and standing."""
     return tuple(Block(f"{where(reason)}{reason.says}", (basis_in_words(reason, rules),)) for reason in reasons)
+
+
+def _which(reason: Reason, judgement: Judgement) -> str:
+    """Which injury a reason is about, where there are several; which earlier repair."""
+    return "" if reason.injury is not None and len(judgement.injuries) == 1 else where(reason)
 
 
 def where(reason: Reason) -> str:

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from advisor.engine.evaluator import Judge
 from advisor.engine.facts import Facts
 from advisor.engine.judgement_types import Judgement
+from advisor.engine.spelling_variant import spelled
 from advisor.engine.templates import value_in_words
 from advisor.model import inputs
 from advisor.model.case import CANT_TELL
@@ -32,8 +33,9 @@ def hand_on_blocks(judgement: Judgement, judge: Judge) -> Iterator[Block]:
     """What to do with the tire now, and for a referral what goes with it; nothing for a repair."""
     if judgement.verdict not in _KEPT_APART:
         return
-    do = (*judge.do_now(judgement), _KEPT_APART[judgement.verdict])
-    yield Block(f"{VERDICT_SIGNS[judgement.verdict]}: what to do with this tire", _items(do), "title")
+    do = (*judge.do_now(judgement), spelled(_KEPT_APART[judgement.verdict], judge.rules))
+    title = spelled("what to do with this tire", judge.rules)
+    yield Block(f"{VERDICT_SIGNS[judgement.verdict]}: {title}", _items(do), "title")
     if judgement.verdict is Verdict.REFER:
         yield Block("What the next shop needs", _items(needed_next(judgement, judge)), "title")
 

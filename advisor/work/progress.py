@@ -201,6 +201,11 @@ class Work(Struct, frozen=True):
             ),
         )
 
+    @property
+    def not_passed(self) -> tuple[FieldReading, ...]:
+        """The readings by which a step did not pass and that none after it made good."""
+        return tuple(each for each in self.readings if each.failed and self.reading_of(each.key, each.field) is each)
+
     def untimed(self) -> Work:
         """Without the timers of steps that are not done; what was timed and done stays."""
         return replace(self, timers=tuple(timer for timer in self.timers if self.tick_of(timer.key)))

@@ -4,17 +4,18 @@ By number of rulings: us-road, and with made-up rulings beside it that the cases
 Not like for like: if/else and the decision engine get worked-out values handed to them and give a verdict only; their
 verdicts are compared with the program's before anything is timed. Columns are judged as one table. Every case comes
 once. Judging at once is taken twice: of the first cases, and of cases that come after 2,000 others, by which time most
-of what a case is made of was met before. Processor time; on a shared machine only the ratios mean anything.
+of what a case is made of was met before; so are columns, of a first table and of one behind another of as many rows.
+Processor time; on a shared machine only the ratios mean anything.
 Run: python tests/bench/one_table.py [--quick]
 """
 
 from __future__ import annotations
 
-import cProfile
 import csv
 import json
-import pstats
+import os
 import resource
+import shutil
 import statistics
 import subprocess
 import sys
@@ -30,6 +31,7 @@ sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 import pyarrow
 from floors import TODAY, cases, engine_table, flat, if_else, table
 from made_up_rules import grown
+from one_answer import counted_twice
 from pyarrow.parquet import write_table
 from ratio import noted
 
@@ -39,7 +41,7 @@ from advisor.console.session_lines import converse
 from advisor.dialogue.session import Consultation
 from advisor.journal.csv_columns import answered_columns, keys_in
 from advisor.loader.answer_codec import cell_of
-from advisor.loader.ruleset_loader import find_rule_set, load_rule_set
+from advisor.loader.ruleset_loader import find_rule_set, load_rule_set, trees_folder
 from advisor.model.case import Case
 from advisor.model.ruleset import RuleSet
 
@@ -51,6 +53,7 @@ TRANSCRIPT = "01-nail-in-the-crown.txt"
 PLAIN = "plain if/else, verdict only"
 ENGINE = "the engine from the registry, one table, verdict only"
 FIRST = "the same of the first cases that are judged"
+FIRST_TABLE = "columns: the first table that is judged, and in the process"
 #: At most so many times slower than if/else.
 AIMS = {
     "judge: verdict, method, restrictions, settled, missing": 8.0,
@@ -107,7 +110,9 @@ def judging(found: Found, count: int, rounds: int) -> None:
     base = load_rule_set(find_rule_set("us-road"))
     every = cases(count * rounds + OTHERS)
     every, others = every[: count * rounds], every[count * rounds :]
-    columns = pyarrow.table(texts_of(cases(1_000 if rounds < ROUNDS else 10_000), base))
+    count_of_rows = 1_000 if rounds < ROUNDS else 10_000
+    of_tables = cases(2 * count_of_rows)
+    before, columns = (pyarrow.table(texts_of(of_tables[at : at + count_of_rows], base)) for at in (0, count_of_rows))
     for times in TIMES:
         rule_set = grown(base, times)
         rules, rows = Rules(rule_set, TODAY), table(rule_set)
@@ -137,7 +142,9 @@ def judging(found: Found, count: int, rounds: int) -> None:
             for way, work in ways.items():
                 some = places[: max(1, count // times)] if way == ENGINE else places
                 taken.setdefault(way, []).append(seconds(lambda: [work(at) for at in some]) / len(some))  # noqa: B023
-        taken["columns: judge_table"] = [seconds(lambda: rules.judge_table(columns)) / len(columns)]  # noqa: B023
+        taken[FIRST_TABLE] = [seconds(lambda: rules.judge_table(columns)) / len(columns)]  # noqa: B023
+        used.judge_table(before)
+        taken["columns: judge_table"] = [seconds(lambda: used.judge_table(columns)) / len(columns)]  # noqa: B023
         for way, each in taken.items():
             found.add(way, times, statistics.median(each))
 
@@ -146,57 +153,28 @@ AIMS_JUDGE = tuple(AIMS)[:2]
 
 
 def one_answer(found: Found, rounds: int) -> None:
-    """From the line that was read to the next question's text: seconds and calls, median over a consultation."""
+    """From a line of a demo that was read to the next question, in seconds; calls as `one_answer.py` has them."""
     root = Path(__file__).resolve().parents[2] / "transcripts_demo" / TRANSCRIPT
     typed = [text for _, text in read_transcript(root.read_text(encoding="utf-8"), root.name).typed]
     base = load_rule_set(find_rule_set("us-road"))
     for times in TIMES:
         judge = Rules(grown(base, times), TODAY).judge_of_rules
-        taken = [each for _ in range(rounds) for each in _answers(judge, typed, _stopwatch())]
+        taken = [each for _ in range(rounds) for each in _answers(judge, typed)]
         found.add("one typed answer until the next question", times, statistics.median(taken))
-        if times == 1:
-            calls = sorted(_answers(judge, typed, _counter()))
-            print(f"calls from an answer to the next question: median {statistics.median(calls):,.0f}, "
-                  f"least {calls[0]:,.0f}, most {calls[-1]:,.0f}")  # fmt: skip
-            noted("one typed answer until the next question", statistics.median(calls), "calls", 500)
+    counted_twice()
 
 
-Meter = tuple[Callable[[], None], Callable[[], float]]
-
-
-def _stopwatch() -> Meter:
-    begun = [0.0]
-    return lambda: begun.__setitem__(0, time.process_time()), lambda: time.process_time() - begun[0]
-
-
-def _counter() -> Meter:
-    """Counts calls of functions written in Python; those of the interpreter's own are not among them."""
-    profile: list[cProfile.Profile] = []
-
-    def start() -> None:
-        profile[:] = [cProfile.Profile()]
-        profile[0].enable()
-
-    def stop() -> float:
-        profile[0].disable()
-        calls: dict[tuple[str, int, str], tuple[int, int]] = pstats.Stats(profile[0]).stats  # type: ignore[attr-defined]
-        return float(sum(each[1] for (file, _, _), each in calls.items() if file != "~"))
-
-    return start, stop
-
-
-def _answers(judge: Any, typed: list[str], meter: Meter) -> list[float]:
-    """What the meter says of each answer that is followed by another question."""
-    start, stop = meter
-    measures: list[float] = []
+def _answers(judge: Any, typed: list[str]) -> list[float]:
+    """The seconds of each answer that is followed by another question."""
+    begun, measures = [0.0], list[float]()
 
     def lines() -> Iterator[str]:
         for place, text in enumerate(typed):
             if place:
-                measures.append(stop())
+                measures.append(time.process_time() - begun[0])
             yield text
 
-    for _ in converse(Consultation(judge, TODAY), lines(), lambda _: start()):
+    for _ in converse(Consultation(judge, TODAY), lines(), lambda _: begun.__setitem__(0, time.process_time())):
         pass
     return measures
 
@@ -262,14 +240,28 @@ _WRITERS = {"csv": _csv, "jsonl": _json_lines, "parquet": _parquet}
 
 
 def proofs(found: Found, quick: bool) -> None:
-    """What `advisor check` proves, whole process, against `python -c pass`; and at twice the rulings."""
+    """What `advisor check` proves, whole process, against `python -c pass`; and at twice the rulings.
+
+    Of rules checked before, once a limit of theirs was edited, and again as they are then: that is only told again.
+    """
     nothing = min(_whole([sys.executable, "-c", "pass"]) for _ in range(3))
     for name in ("us-road", *(() if quick else ("uk-road", "de-road"))):
-        taken = _whole([sys.executable, "-m", "advisor", "check", name]) - nothing
-        print(f"advisor check {name}: {taken:.2f} s on top of python -c pass")
+        with tempfile.TemporaryDirectory() as home:
+            folder, limits = Path(home) / name, Path(home) / name / "limits.yaml"
+            for each in (name, "common"):
+                shutil.copytree(trees_folder() / each, Path(home) / each)
+            own = {**os.environ, "ADVISOR_CACHE": f"{home}/copies"}
+            check = [sys.executable, "-m", "advisor", "check", str(folder)]
+            first = _whole(check, own) - nothing
+            limits.write_text(f"{limits.read_text()}# edited\n")
+            edited, again = (_whole(check, own) - nothing for _ in range(2))
+        print(
+            f"advisor check {name} on top of python -c pass: {first:.2f} s, edited {edited:.2f} s, again {again:.2f} s"
+        )
         if name == "us-road":
-            found.add("advisor check us-road, whole process: all proofs once", 1, taken)
-            noted("the proofs of us-road on top of python -c pass", taken, "s", 0.3)
+            found.add("advisor check us-road, whole process, edited: all proofs", 1, edited)
+            noted("the proofs of us-road, edited, on top of python -c pass", edited, "s", 0.3)
+            noted("us-road as it was checked before, on top of python -c pass", again, "s", 0.3)
     from advisor.tools.checks import problems_of
     from advisor.tools.verify import workbench
 
@@ -284,9 +276,9 @@ def proofs(found: Found, quick: bool) -> None:
         before = now
 
 
-def _whole(command: list[str]) -> float:
+def _whole(command: list[str], environment: dict[str, str] | None = None) -> float:
     before = resource.getrusage(resource.RUSAGE_CHILDREN)
-    subprocess.run(command, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL, check=False)
+    subprocess.run(command, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL, check=False, env=environment)
     after = resource.getrusage(resource.RUSAGE_CHILDREN)
     return after.ru_utime + after.ru_stime - before.ru_utime - before.ru_stime
 

@@ -15,7 +15,7 @@ from advisor.dialogue.walking import Walked, walked
 from advisor.engine.evaluator import Judge
 from advisor.loader.answer_codec import written
 from advisor.loader.case_file import read_case
-from advisor.loader.kept_cases import kept_texts
+from advisor.loader.kept_cases import kept_texts, with_older_answers
 from advisor.loader.paths import find_rule_set
 from advisor.model.case import Case, Key
 from advisor.model.ruleset import Verdict
@@ -127,7 +127,7 @@ def test_settled_stays_settled_and_both_orders_end_alike(rules: str) -> None:
     texts = [text for text in kept_texts(find_rule_set(rules)) if text.node is not None][::25][:12]
     seen = set()
     for text in texts:
-        whole = read_case(text, judge.rules, TODAY)
+        whole = with_older_answers(read_case(text, judge.rules, TODAY), judge.rules)
         found, fixed = walked(judge, whole), walked(judge, whole, in_order=True)
         free, ends = _played(judge, whole, found)
         ended, same = _played(judge, whole, fixed)[0], _keys(found) == _keys(fixed)

@@ -27,6 +27,7 @@ from tests.dialogue.talk_cases import judge as us_judge
 from tests.whole_rules import whole_copy
 
 TABLES = Path(__file__).parent.parent / "tables"
+TREES = TABLES.parent.parent / "trees"
 ROWS = list(csv.DictReader((TABLES / "questions.csv").open(encoding="utf-8")))
 SAID = list(csv.DictReader((TABLES / "questions_said.csv").open(encoding="utf-8")))
 
@@ -38,7 +39,9 @@ def judge(rules: str) -> Judge:
 
 @lru_cache
 def case(rules: str, name: str) -> Case:
-    path = TABLES / "question_cases" / f"{name}.yaml"
+    """A case of the table's own, else one that stands beside the rules."""
+    own, shipped = TABLES / "question_cases" / f"{name}.yaml", TREES / rules / "cases" / f"{name}.yaml"
+    path = own if own.exists() else shipped
     read = read_case(next(split_cases(path.read_text(encoding="utf-8"), path.name)), judge(rules).rules, DAY)
     return with_older_answers(read, judge(rules).rules)
 

@@ -18,7 +18,7 @@ from advisor.fleet import array_judge, columns
 from advisor.fleet.array_judge import RowsJudge
 from advisor.fleet.columns import batch_judge
 from advisor.loader.case_file import read_case
-from advisor.loader.kept_cases import DAY, kept_texts
+from advisor.loader.kept_cases import DAY, kept_texts, with_older_answers
 from advisor.loader.paths import trees_folder
 from advisor.loader.ruleset_loader import find_rule_set, load_rule_set
 from advisor.model.case import CANT_TELL, Case
@@ -40,11 +40,11 @@ def judge_of(name: str) -> Judge:
 
 
 def kept_cases(name: str, rules: RuleSet) -> list[Case]:
-    """The cases beside the rules that can be read."""
+    """The cases beside the rules that can be read, with what they count as at questions that are younger."""
     found = []
     for text in kept_texts(trees_folder() / SETS[name]):
         try:
-            found.append(read_case(text, rules, DAY))
+            found.append(with_older_answers(read_case(text, rules, DAY), rules))
         except Problems:
             continue
     return found
@@ -145,7 +145,7 @@ def _asks(rules: RuleSet, column: str) -> bool:
 
 def test_a_fleet_is_judged_by_arrays_nearly_all_of_it(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     rules = advisor.load("us-road", DAY)
-    table = pyarrow.parquet.read_table(write_fleet(tmp_path, 1500))
+    table = _with_older_answers(pyarrow.parquet.read_table(write_fleet(tmp_path, 1500)), judge_of("us-road").rules)
     judge = rules.column_function({"record": ""})
     left: list[int] = []
     judged = RowsJudge.judged
@@ -161,6 +161,15 @@ def test_a_fleet_is_judged_by_arrays_nearly_all_of_it(tmp_path: Path, monkeypatc
     monkeypatch.setattr(columns, "FEWEST_BY_ARRAYS", 1_000)
     one_by_one = rules.column_function({"record": ""})
     assert found[:300] == one_by_one(table.slice(0, 300).to_batches()[0]).to_pylist()
+
+
+def _with_older_answers(table: pyarrow.Table, rules: RuleSet) -> pyarrow.Table:
+    """Records with what they count as at questions of the tire or an injury that are younger."""
+    for question in rules.questions.values():
+        if question.older_cases and question.over in ("tire", "injuries"):
+            name, text = question.key + "[0]" * (question.over == "injuries"), "; ".join(question.older_cases.counts_as)
+            table = table.append_column(name, pyarrow.array([text] * table.num_rows))
+    return table
 
 
 def test_what_is_kept_between_batches_is_bounded(monkeypatch: pytest.MonkeyPatch) -> None:

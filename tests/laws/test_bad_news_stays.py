@@ -167,7 +167,6 @@ def test_an_answer_is_changed_in_one_line(typed: str, verdict_then: Verdict) -> 
 @pytest.mark.parametrize(
     "asked",
     [
-        "so cord is showing inside, may I still repair it?",
         "is it bad that the cord is showing?",
         "what if there is a bulge?",
     ],
@@ -454,8 +453,9 @@ def test_what_is_denied_at_one_place_and_there_at_another_is_not_denied(said: st
         "why not, there is a bulge",
     ],
 )
-def test_what_a_question_goes_on_to_state_stands_on_the_card(said: str, in_order: None) -> None:
-    assert "Noted, not counted" in said_on_the_card_of_a_repair(*ONE_BY_ONE[:4], said, *ONE_BY_ONE[4:])
+def test_what_a_question_goes_on_to_state_is_shown_back(said: str, in_order: None) -> None:
+    consultation, told = ended(*ONE_BY_ONE[:4], said)
+    assert consultation.pending is not None and consultation.pending.answers, told
 
 
 def test_a_letter_of_the_list_of_finds_counts_without_the_word() -> None:

@@ -20,6 +20,7 @@ from advisor.dialogue.session import Consultation
 from advisor.engine.evaluator import Judge
 from advisor.journal.resume import begin_recording
 from advisor.loader.case_file import read_case, split_cases
+from advisor.loader.kept_cases import with_older_answers
 from advisor.loader.paths import find_rule_set, trees_folder
 from advisor.loader.ruleset_loader import load_rule_set
 from advisor.model.problems import Place, Problems
@@ -416,7 +417,8 @@ def test_repairs_and_casings_recorded_before_are_proposed_as_before(
     (text,) = split_cases(CASE.replace("ANGLE", "0 deg").replace("LEAN", "along-tread"), "case")
     for judge, data in ((before, "before"), (after, "after")):
         with closing(journal_in(tmp_path / data)) as journal:
-            keeper, case = begin_recording(journal, judge.rules), read_case(text, judge.rules, TODAY)
+            keeper = begin_recording(journal, judge.rules)
+            case = with_older_answers(read_case(text, judge.rules, TODAY), judge.rules)
             keeper.keep(Saved(case, (("vehicle", -1),), None, True), judge.judge(case))
     said = []
     for judge, data in ((before, "before"), (after, "before"), (after, "after")):

@@ -55,6 +55,8 @@ def test_figures_in_a_run_are_proposed(rules, said, gives):
     [
         ("found 28 psi, sorry, 38 psi", "found-pressure=38 psi", "found-pressure=28 psi"),
         ("the neighbour had 95 psi, this one's 30", "found-pressure=30 psi", "found-pressure=95 psi"),
+        ("the other drive has 11/32 but this one's at 6", "tread-depth=6/32 in", "tread-depth=11/32 in"),
+        ("two holes, 3 mm center and 5 mm on the edge", "injury-size=3 mm", "tread-depth=['3 mm', '5 mm']"),
         ("drive tire. no wait, it's the steer", "wheel-position=steer", "wheel-position=drive"),
         ("the steer is fine, it's the drive one that went flat", "wheel-position=drive", "wheel-position=steer"),
         ("the bus is ok, it's the trailer that's flat", "vehicle=trailer", "vehicle=bus"),
@@ -89,6 +91,21 @@ def test_a_list_that_none_of_those_ends_is_never_there(said):
 def test_a_question_tells_no_figure(said):
     ((outright, proposed),) = said_of([said])
     assert not any("pressure" in each for each in outright | proposed)
+
+
+@pytest.mark.parametrize(
+    ("said", "asked"),
+    [
+        ("is a 9 mm hole ok, it's in the crown", "injury-size=9 mm"),
+        ("it's in the crown, would 9 mm still pass?", "injury-size=9 mm"),
+        ("can we plug one in the sidewall, mine is 4 mm", "injury-zone=sidewall"),
+        ("what if it's in the sidewall, it's 4 mm", "injury-size=4 mm"),
+        ("if it was in the sidewall, there's a bulge, it's 4 mm", "bulge=present"),
+    ],
+)
+def test_what_is_asked_or_supposed_is_not_told_by_what_stands_beside_it(said, asked):
+    ((outright, proposed),) = said_of([said])
+    assert asked not in outright | proposed
 
 
 @pytest.mark.parametrize(

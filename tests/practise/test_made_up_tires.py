@@ -15,8 +15,9 @@ from tests.practise.support import maker
 RULES = ("uk-road", "us-road")
 #: The larger rule set takes a while; it is tried in the longer form.
 LONGER = ("uk-road", pytest.param("us-road", marks=pytest.mark.long))
-#: Within so many tires of each rule set everything that can be reached is reached; `advisor practise --reach` says it.
-MOST = {"uk-road": 90, "us-road": 145}
+#: Everything that can be reached is reached by so many tires for each thing to be reached; `advisor practise --reach`
+#: says them.
+MOST = 0.58
 REASONS = (
     "nobody who stands before the tire can't tell that",
     "only on an unlikely tire",
@@ -38,7 +39,7 @@ def test_every_ruling_and_both_sides_of_every_limit_are_reached_or_named(name: s
     bare = {(item.kind, item.name) for item in coverage.bare() if item.kind not in ("way on", "ending", "method")}
     left = {tuple(item.split("/", 1)) for item in making.plan.left}
     assert bare <= left
-    assert count <= MOST[name]
+    assert count <= MOST * sum(not planned.item.startswith(DOUBT) for planned in making.plan.tires)
     assert all(why.startswith(REASONS) for why in making.plan.left.values())
     assert len([item for item in left if item[0] in ("ruling", "limit within", "limit beyond")]) <= 10
     assert {str(planned.verdict) for planned in making.plan.tires} == {"repair", "refer", "hold", "scrap"}

@@ -203,4 +203,4 @@ def test_a_browser_in_the_terminal_is_not_opened(monkeypatch: pytest.MonkeyPatch
 def test_the_unit_of_the_tire_before_is_known_in_a_later_run(tmp_path: Path) -> None:
     keep(tmp_path, "tick 1-11", "tick anyway", "unit T9", "unit batch A1")
     _, last = keep(tmp_path, "tick 1-11", "tick anyway", "work")
-    assert "taken over by the tick: the unit's name and size T9, the unit's batch A1." in said(last)
+    assert "Type same to write down: the unit's name and size T9, the unit's batch A1." in said(last)

@@ -11,6 +11,7 @@ import pytest
 from advisor.cli import main
 from advisor.model.exit_code import ExitCode
 from tests.tools.test_compare import BASE, edition
+from tests.whole_rules import whole_copy
 
 PATHS, LIMITS, QUESTIONS = "paths.yaml", "limits.yaml", "questions.yaml"
 #: What a case comes out as; the JSON answer's other fields only explain it.
@@ -206,3 +207,58 @@ def test_what_only_has_another_name_is_told_as_renamed(tmp_path: Path, capsys: p
     renamed = " ".join(out.split("\nRENAMED:\n")[1].split("\n\n")[0].split())
     assert "scrap-tread -> scrap-worn" in renamed and "tread-floor-light -> floor" in renamed
     assert "tread-depth: tread-worn-light -> worn-light" in renamed
+
+
+@pytest.mark.parametrize(
+    ("edit", "told"),
+    [
+        pytest.param(
+            (QUESTIONS, "words-for: {0 psi: [flat", "words-for: {30 psi: [flat"),
+            ("READ OTHERWISE: found-pressure: words-for: {0 psi: [flat,", "of those that are read alike"),
+            id="words that stand for another figure",
+        ),
+        pytest.param(
+            ("cautions.yaml", "Do not top it up on the vehicle", "You may top it up on the vehicle"),
+            ("WORDED OTHERWISE, OR BY ANOTHER SOURCE: top-up-on-vehicle: says: Do not", "-> You may top it up"),
+            id="a text that says the contrary",
+        ),
+        pytest.param(
+            (QUESTIONS, "  effort: measure\n  prompt: injury\n", "  effort: ask\n  prompt: injury\n"),
+            ("ASKED IN ANOTHER ORDER: injury-depth: effort: measure -> ask", "and the order of asking"),
+            id="what an answer takes",
+        ),
+    ],
+)
+def test_what_changes_no_case_is_shown_old_to_new(
+    edit: Edit, told: tuple[str, str], tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    _, out = compared(BASE, edition(tmp_path, edit), tmp_path / "examples", capsys)
+    assert all(text in " ".join(out.split()) for text in told), out
+
+
+def test_the_order_of_asking_alone_is_told_though_the_content_is_the_same(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    new = whole_copy(tmp_path / "us-road")
+    text = (new / QUESTIONS).read_text(encoding="utf-8")
+    (new / QUESTIONS).write_text(text.replace("passenger: 50,", "passenger: 5,", 1), encoding="utf-8")
+    code, out = compared(BASE, new, tmp_path / "examples", capsys)
+    assert code == 0 and "ASKED IN ANOTHER ORDER:\n  tire-class: likely: {passenger: 50," in out, out
+    assert out.endswith("the same content but for the order of asking\n")
+
+
+def test_a_choice_called_by_a_plain_word_now_is_not_sought_in_what_people_say(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    new = edition(tmp_path)
+    for file in new.glob("*.yaml"):
+        text = re.sub(r"(?<![\w-])foam-ring(?=[:,}\]])", "ring", file.read_text(encoding="utf-8"))
+        file.write_text(text, encoding="utf-8")
+    _, out = compared(BASE, new, tmp_path / "examples", capsys)
+    assert "sealant: choices: foam-ring -> ring" in out and "READ OTHERWISE" not in out, out
+
+
+def test_an_edition_before_the_one_that_was_is_told(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    earlier = ("about.yaml", "edition: 2026", "edition: 2016")
+    _, out = compared(BASE, edition(tmp_path, earlier, of_its_own=False), tmp_path / "examples", capsys)
+    assert "\nAN EARLIER EDITION THAN BEFORE:\n  2026" in out, out

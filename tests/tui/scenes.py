@@ -210,8 +210,8 @@ SCENES = {
 }
 
 
-def picture(scene: Scene) -> str:
-    """The scene as SVG, with ids that don't change from run to run."""
+def picture(scene: Scene, rules: str) -> str:
+    """The scene as SVG by a folder of rules, with ids that don't change from run to run."""
     drawn: list[str] = []
 
     async def steps(screen: Screen) -> None:
@@ -219,7 +219,7 @@ def picture(scene: Scene) -> str:
         await screen.pilot.pause()
         drawn.append(screen.app.export_screenshot(title="advisor"))
 
-    drive(steps, scene.size, scene.no_colour)
+    drive(steps, scene.size, scene.no_colour, rules)
     return _steady(drawn[0])
 
 

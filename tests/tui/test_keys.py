@@ -306,3 +306,48 @@ def test_on_a_low_screen_the_keys_take_one_row_that_ends_with_all_of_them(size: 
         assert "F7 copy" not in rows[0] and screen.app.talk_screen.can("copy")
 
     drive(steps, size)
+
+
+@pytest.mark.parametrize("key", ["f9", "f8", "f1", "f2", "ctrl+y"])
+def test_a_refused_line_is_typed_over_whatever_key_came_between(key: str) -> None:
+    async def steps(screen: Screen) -> None:
+        await screen.answer(SIDEWALL)
+        await screen.type("say it plain, whats the cheapest way")
+        assert screen.complaint
+        await screen.press(key)
+        if screen.desk.aside:
+            await screen.press("2" if key == "f9" else "x")
+            assert screen.line == ("2" if key == "f9" else "x"), "what an aside proposes is typed over"
+            await screen.press("escape")
+        await screen.press("w", "h", "y")
+        assert screen.line == "why"
+
+    drive(steps)
+
+
+def test_a_question_behind_a_part_s_digit_is_the_question_alone() -> None:
+    async def steps(screen: Screen) -> None:
+        await screen.answer(SIDEWALL)
+        await screen.type("7can i just plug it")
+        assert screen.complaint, "no such part"
+        await screen.press("escape")
+        await screen.type("2can i just plug it")
+        assert not screen.complaint and "A plug from outside" in screen.text()
+        assert not screen.desk.consultation.pending, "nothing of it was taken as a sentence"
+
+    drive(steps)
+
+
+def test_nothing_is_saved_into_the_program_s_own_folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(Path, "home", lambda: tmp_path)
+    monkeypatch.chdir(Path(__file__).resolve().parents[2])
+
+    async def steps(screen: Screen) -> None:
+        await screen.answer(SIDEWALL)
+        await screen.press("f8")
+        assert "It goes into" in screen.text() and tmp_path.name in screen.text()
+        await screen.press("t", ".", "t", "x", "t", "enter")
+        assert "Saved as" in screen.text()
+
+    drive(steps)
+    assert (tmp_path / "t.txt").read_text(encoding="utf-8").startswith("SCRAP: ")

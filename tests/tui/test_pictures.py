@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from tests.tui.driving import svg_text
+from tests.tui.pictured_rules import pictured_rules
 from tests.tui.scenes import FOLDER, SCENES, picture
 
 
@@ -15,7 +16,7 @@ def test_the_words_stand_where_the_picture_has_them(name: str, monkeypatch: pyte
     if scene.no_colour:
         monkeypatch.setenv("NO_COLOR", "1")
     kept = svg_text((FOLDER / f"{name}.svg").read_text(encoding="utf-8"))
-    now = svg_text(picture(scene))
+    now = svg_text(picture(scene, pictured_rules()))
     assert now == kept, "if that was meant: python -m tests.tui.write_pictures, then look at it"
 
 

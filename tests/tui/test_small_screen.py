@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import pytest
 
+from advisor.dialogue.confirm_choices import takeable
 from advisor.tui.prompt_bar import hint_at
+from advisor.wording.verdict_card import question_in_words
 from tests.tui.driving import NAIL_HOLE, SIDEWALL, SMALL, WIDE, Screen, drive
 from tests.tui.scenes import ON_THE_WHEEL, RAN_LOW, REFERRED, TRUCK
 
@@ -127,7 +129,7 @@ def test_what_was_not_understood_pushes_nothing_off_the_card_and_is_whole_behind
         assert all(each in text for each in ("Because", "Danger", "By these rules", "Typed or said, and not counted"))
         card = screen.desk.consultation.card()
         assert card.short.do_now[0] == card.short.first
-        assert all(line.split()[-1] in text for line in card.short.do_now[1:])
+        assert all(line.partition(". ")[0].split()[-1] in text for line in card.short.do_now[1:])
         assert "say it again" not in text
         await screen.type(lines[now - 1].rpartition("… ")[2])
         assert "say it again" in " ".join(screen.text().split())
@@ -193,3 +195,22 @@ def test_under_british_rules_the_screen_says_tyre() -> None:
         assert "bears on the tyre" in first and "tire" not in first
 
     drive(steps, SMALL, rules="uk-road")
+
+
+def test_what_the_third_choice_adds_stands_in_the_frame_however_long_the_list_is() -> None:
+    async def steps(screen: Screen) -> None:
+        said = "camry rear left, 22 psi should be 35, nail thru in the crown, maybe rust inside it, 7/32 tread"
+        await screen.type(f"{said}, somebody said tubeless")
+        consultation = screen.desk.consultation
+        assert consultation.pending is not None
+        numbers = takeable(consultation.pending, consultation.judge.rules)
+        assert numbers
+        frame = " ".join(" ".join(line.text for line in screen.app.talk_screen.panel.lines).split())
+        first = len(consultation.pending.answers) + 1
+        for number in numbers:
+            one = consultation.pending.proposed[number - first]
+            assert question_in_words(one.key, consultation.judge.rules) in frame, "seen before it is said to be so"
+        await screen.type(f"Yes, and number {numbers[0]} too" if len(numbers) == 1 else "3")
+        assert consultation.pending is None
+
+    drive(steps)

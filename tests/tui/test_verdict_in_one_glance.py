@@ -4,6 +4,9 @@ from __future__ import annotations
 
 import pytest
 
+from advisor.model.ruleset import Verdict
+from advisor.tui.ask_panel import card_panel, section_rows
+from advisor.wording.verdict_card import OPEN_PARTS, Card, CardPart, ShortCard
 from tests.tui.driving import NAIL_HOLE, SIDEWALL, SMALL, WIDE, Screen, drive
 from tests.tui.scenes import ON_THE_WHEEL, RAN_LOW, REFERRED, TRUCK
 
@@ -25,9 +28,79 @@ def test_verdict_reasons_limits_danger_and_the_keys_to_the_rest_fit_80x24(answer
         wanted += ["Method"] if sign in ("REPAIR", "REFER") else []
         assert not [each for each in wanted if each not in text]
         for line in screen.desk.consultation.card().short.do_now:
-            assert line.split()[-1] in text
+            assert line.partition(". ")[0].split()[-1] in text
 
     drive(steps, SMALL)
+
+
+LOW = {**NAIL_HOLE, "found-pressure": "24", "run-low-inside": "none"}
+LOW_BY_RULES = {
+    "us-road": LOW,
+    "uk-road": {**LOW, "injury-size": "3 mm"},
+    "de-road": {**LOW, "found-pressure": "1.7", "set-pressure": "2.4"},
+}
+#: What was typed in vain, more than a row of it.
+IN_VAIN = (
+    "not understood: camry golf civic tread over rust around",
+    "typed and not understood: around hole none at all",
+)
+
+
+@pytest.mark.parametrize(
+    ("rules", "answers", "sign"),
+    [
+        *((rules, answers, "REPAIR") for rules, answers in LOW_BY_RULES.items()),
+        ("us-road", RAN_LOW, "REPAIR"),
+        ("us-road", ON_THE_WHEEL, "HOLD"),
+    ],
+)
+def test_what_decides_and_what_can_hurt_is_cut_nowhere_on_a_small_screen(
+    rules: str, answers: dict[str, str], sign: str
+) -> None:
+    async def steps(screen: Screen) -> None:
+        await screen.answer(answers)
+        consultation = screen.desk.consultation
+        for note in IN_VAIN:
+            consultation.become(consultation.state.noting(note))
+        screen.desk.settle()
+        screen.app.talk_screen.show_desk()
+        await screen.pilot.pause()
+        rows = [line.strip("│ ┃") for line in screen.text().splitlines()]
+        text = " ".join(" ".join(rows).split())
+        assert f"{sign} " in text and "more: PgDn" not in text
+        card = consultation.card()
+        assert all(reason in text for reason in card.short.reasons[:2]), "a reason is shown with its limit"
+        assert card.short.danger.partition(". ")[0] in text
+        first = rows.index(next(row for row in rows if row.startswith("First")))
+        do = next(place for place, row in enumerate(rows) if row.startswith("Do now"))
+        assert do - first <= 2, "what was typed in vain pushes nothing out"
+        for each in card.short.do_now[1:]:
+            assert each.partition(". ")[0] in text
+        cut = [row for row in rows if "…" in row]
+        assert all(row.rpartition("… ")[2].isdigit() for row in cut), "a cut tells the key to the whole"
+        assert "[+] By these rules" in text
+        long = next((each for each in card.short.do_now[1:] if each not in text), "")
+        await screen.type("cautions")
+        if long:
+            await screen.press("pageup", "pageup", "pageup")
+            every = " ".join(" ".join(line.text for line in screen.app.talk_screen.panel.lines).split())
+            assert long in every, "folded, and whole there"
+
+    drive(steps, SMALL, rules=rules)
+
+
+def test_questions_are_counted_apart_from_reasons_and_named_in_two_rows() -> None:
+    again = tuple(f"earlier repair {number}: where the earlier repair sits, by the clock" for number in range(1, 9))
+    short = ShortCard(
+        "", ("it can't be told where it sits",), (), ("Find it out.",), again, (), "Keep out of the line."
+    )
+    parts = (CardPart("Reasons", ("one", "two"), "reasons"), CardPart(OPEN_PARTS[2], again, "reasons"))
+    card = Card(Verdict.HOLD, "Nothing may be decided yet.", short, parts)
+    rows = section_rows(card)
+    assert rows[0].says == "All reasons, with sources (2, and 8 still open)"
+    lines = [line.text for line in card_panel(card, rows, None, (), 76, 12)]
+    assert any("8 things, first: earlier repair 1: where" in line for line in lines)
+    assert len(lines) <= 12 and sum("by the clock" in line for line in lines) <= 2
 
 
 def test_a_section_opens_and_folds_by_its_number_by_an_arrow_and_by_a_word() -> None:
@@ -119,3 +192,13 @@ def test_all_that_was_answered_is_a_table_in_groups_with_what_was_left_out() -> 
         assert lines.index("tire") < lines.index("inspection")
 
     drive(steps, (80, 32))
+
+
+def test_no_name_is_cut_in_the_table_at_the_side() -> None:
+    async def steps(screen: Screen) -> None:
+        await screen.answer(TRUCK)
+        side = screen.app.talk_screen.side
+        text = " ".join(" ".join(line.text for line in side.lines).split())
+        assert "…" not in text and "what the inspection found" in text and "signs around the injury inside" in text
+
+    drive(steps, WIDE)

@@ -2,16 +2,20 @@
 
 from __future__ import annotations
 
-from datetime import timedelta
+import re
+from datetime import date, timedelta
 
+import pytest
 from msgspec.structs import replace
 from textual.widgets import Input
 
-from advisor.dialogue.work_commands import step_in_hand
+from advisor.dialogue.work_fields import as_written_down
+from advisor.dialogue.work_steps import plan_of, step_in_hand
 from advisor.tui.found_screen import FoundScreen
 from advisor.tui.work_screen import WorkScreen
 from advisor.work.progress import FieldReading
-from tests.tui.driving import NAIL_HOLE, SMALL, WIDE, Screen, drive
+from tests.tui.driving import NAIL_HOLE, SIDEWALL, SMALL, WIDE, Screen, drive
+from tests.work.work_support import judge_of
 
 
 def seen(screen: Screen) -> str:
@@ -197,7 +201,8 @@ def test_a_stage_by_one_key_and_every_key_shown_does_something() -> None:
     drive(steps, SMALL)
 
 
-def test_what_the_tick_takes_over_stands_in_the_line_before_it() -> None:
+@pytest.mark.parametrize("key", ["enter", "f4"])
+def test_what_was_written_down_before_is_offered_in_the_line_and_taken_by_no_key(key: str) -> None:
     async def steps(screen: Screen) -> None:
         await screen.answer(NAIL_HOLE)
         consultation = screen.desk.consultation
@@ -207,9 +212,122 @@ def test_what_the_tick_takes_over_stands_in_the_line_before_it() -> None:
         while (planned := step_in_hand(consultation)) is not None and planned.step.id != "cement-channel":
             await screen.work_line("tick anyway")
         line = screen.app.screen.query_one("#work-line", Input)
-        assert line.placeholder == "Enter ticks the step AND writes down: C118 (tire before)"
-        await screen.press("enter")
+        assert line.placeholder.startswith("Enter ticks the step, or type same for C118, cement batch C118")
+        assert "Type same to write down: the cement's batch C118. A tick alone writes none of it." in seen(screen)
+        before = consultation.state
+        await screen.press(key)
+        assert len(consultation.work.ticks) > len(before.work.ticks)
+        assert "C118" not in [each.text for each in consultation.work.readings]
+        consultation.become(before)
+        await screen.work_line("same")
         reading = consultation.work.reading_of(("cement-channel", 0), "cement-batch")
-        assert reading is not None and reading.text == "C118"
+        assert reading is not None and reading.text == "C118" and consultation.work.ticks == before.work.ticks
 
     drive(steps, SMALL)
+
+
+def test_a_line_that_leads_out_of_the_work_leads_back_to_its_step() -> None:
+    async def steps(screen: Screen) -> None:
+        await screen.answer(NAIL_HOLE)
+        await screen.press("ctrl+t", "enter", "enter")
+        consultation = screen.desk.consultation
+        place = consultation.work.current(plan_of(consultation))
+        assert place is not None
+        at = f"step {place + 1}, {plan_of(consultation)[place].step.title}"
+        await screen.work_line("3 mm left")
+        assert consultation.pending is not None and not isinstance(screen.app.screen, WorkScreen)
+        assert f"The work waits at {at}, and goes on there" in " ".join(screen.text().split())
+        await screen.type("2")
+        assert isinstance(screen.app.screen, WorkScreen) and f"Step {place + 1} of" in seen(screen)
+
+    drive(steps, SMALL)
+
+
+def test_escape_goes_from_the_log_back_to_the_step() -> None:
+    async def steps(screen: Screen) -> None:
+        await screen.answer(NAIL_HOLE)
+        await screen.press("ctrl+t")
+        for key, comes in (("f7", "steps ticked"), ("f1", "Keys that work now"), ("f2", "What was said for it")):
+            await screen.press(key)
+            assert comes in seen(screen)
+            await screen.press("escape")
+            assert isinstance(screen.app.screen, WorkScreen) and comes not in seen(screen)
+        await screen.press("escape")
+        assert not isinstance(screen.app.screen, WorkScreen)
+
+    drive(steps, SMALL)
+
+
+@pytest.mark.parametrize("way", ["f9", "start over"])
+def test_another_tire_from_the_work_is_asked_first_and_ends_at_its_own_card(way: str) -> None:
+    async def steps(screen: Screen) -> None:
+        await screen.answer(NAIL_HOLE)
+        await screen.type("say it plain, whats the cheapest way")
+        assert screen.complaint and screen.line.startswith("say it plain")
+        await screen.press("ctrl+t", "enter")
+        await screen.work_line("3 mm left")
+        await screen.press("2", "enter")
+        assert isinstance(screen.app.screen, WorkScreen) and not screen.line
+        await (screen.press("f9") if way == "f9" else screen.work_line(way))
+        await screen.pilot.pause()
+        assert not isinstance(screen.app.screen, WorkScreen) and "Start over?" in screen.text()
+        await screen.press("1", "enter")
+        assert not screen.line and not screen.desk.consultation.work.begun and screen.asked
+        await screen.answer(SIDEWALL)
+        await screen.pilot.pause()
+        assert not isinstance(screen.app.screen, WorkScreen), "the card comes, whatever the tire before was at"
+        assert "SCRAP" in screen.text() and "Do now" in screen.text()
+
+    drive(steps, SMALL)
+
+
+@pytest.mark.parametrize("line", ["may i plug it on the wheel", "note nail was from the yard", "today", "help"])
+def test_what_the_program_says_is_spelled_as_the_rules_spell(line: str) -> None:
+    async def steps(screen: Screen) -> None:
+        await screen.answer({**NAIL_HOLE, "injury-size": "3 mm"})
+        await screen.type(line)
+        said = " ".join(line.text for line in screen.app.talk_screen.talk.lines)
+        assert not re.search(r"\btires?\b", said, re.I), said
+
+    drive(steps, SMALL, rules="uk-road")
+
+
+def test_a_tyre_is_handed_on_as_one() -> None:
+    async def steps(screen: Screen) -> None:
+        await screen.answer({**NAIL_HOLE, "injury-size": "9 mm"})
+        await screen.press("ctrl+t")
+        assert "what to do with this tyre" in seen(screen) and not re.search(r"\btires?\b", seen(screen))
+
+    drive(steps, SMALL, rules="uk-road")
+
+
+def test_a_car_is_worked_on_as_a_car() -> None:
+    async def steps(screen: Screen) -> None:
+        await screen.answer(NAIL_HOLE)
+        consultation = screen.desk.consultation
+        says = " ".join(planned.says for planned in plan_of(consultation))
+        assert "as for a truck" not in says and "of a pair" not in says
+        await screen.press("ctrl+t")
+        typed = {}
+        while (planned := step_in_hand(consultation)) is not None:
+            line = screen.app.screen.query_one("#work-line", Input)
+            typed[planned.step.id] = line.placeholder
+            ticked = len(consultation.work.ticks)
+            for tick in ("tick", "tick anyway"):
+                if len(consultation.work.ticks) == ticked:
+                    await screen.work_line(tick)
+        assert typed["inflate"].endswith("inflated to 33 psi") and typed["fit-wheel"].endswith("torque 80 lb-ft")
+
+    drive(steps, SMALL)
+
+
+@pytest.mark.parametrize("rules", ["us-road", "uk-road", "de-road"])
+def test_examples_by_vehicle_are_of_vehicles_there_are_and_are_taken(rules: str) -> None:
+    judge = judge_of(rules)
+    vehicles = {choice.id for choice in judge.rules.questions["vehicle"].choices}
+    fields = [each for method in judge.rules.methods.values() for step in method.steps for each in step.fields]
+    fields = [each for each in fields if each.example_by]
+    assert fields
+    for each in fields:
+        assert set(each.example_by) <= vehicles
+        assert [as_written_down(each, text, date.today()) for text in each.example_by.values()]

@@ -107,8 +107,10 @@ def test_a_wait_without_a_figure_begins_once_and_ends_by_a_tick() -> None:
     clock.on(0.5)
     assert "less than a minute ago" in said(say(consultation, "tick"))
     clock.on(6.5)
-    assert "leak check (waited 7 min, as the repair material's instructions say)" in said(say(consultation, "tick"))
-    assert "(waited 7 min, as the repair material's instructions say)" in said(say(consultation, "report full"))
+    happened = "(ticked 7 min after its wait began; how long it has to be was not said)"
+    assert f"leak check {happened}" in said(say(consultation, "tick"))
+    report = said(say(consultation, "report full"))
+    assert happened in report and "min, as the repair material's instructions" not in report
 
 
 def test_the_tick_that_begins_a_wait_does_not_end_it() -> None:
@@ -119,10 +121,10 @@ def test_the_tick_that_begins_a_wait_does_not_end_it() -> None:
     assert "The wait begins (let the sealer dry)" in told and "Not ticked: let the sealer dry" in told
     assert told.count("The wait begins") == 1 and len(consultation.work.ticks) == place + 3
     clock.on(12)
-    assert "waited 12 min" in said(say(consultation, "tick"))
+    assert "ticked 12 min after its wait began" in said(say(consultation, "tick"))
 
 
-def test_minutes_of_the_tire_before_are_said_before_the_tick_that_begins_the_wait() -> None:
+def test_minutes_of_the_tire_before_are_offered_and_time_no_wait_of_this_one() -> None:
     consultation = at_work(clock=Clock())
     to_step(consultation, "seal-over-buff")
     say(consultation, "tick")
@@ -132,7 +134,10 @@ def test_minutes_of_the_tire_before_are_said_before_the_tick_that_begins_the_wai
     following.become(replace(following.state, of_day=consultation.state.of_day))
     to_step(following, "seal-over-buff")
     told = said(say(following, "work"))
-    assert "The tick begins the wait (let the sealer dry): 10 min, those of the injury or tire before." in told
+    assert "Same as before? The one before waited 10 min; the same here: timer 10." in told
+    assert "the same here: timer 10" in said(say(following, "tick"))
+    assert not following.work.timer_of(("dry-sealer", 0))
+    assert "10 min from 08:00" in said(say(following, "timer 10"))
 
 
 def test_a_timer_of_ones_own_stands_in_no_ticks_way() -> None:
@@ -215,3 +220,92 @@ def test_a_referral_says_measured_again_only_where_it_was_and_which_history_is_n
     say(consultation, "history ran at 90 psi, one plug")
     page = said(say(consultation, "report"))
     assert "history: ran at 90 psi, one plug" in page and "bead, history" not in page
+
+
+@pytest.mark.parametrize(
+    ("step", "line", "noted"),
+    [
+        ("leak-check", "no bubbles, holds", "The leak test: no bubbles, holds"),
+        ("leak-check", "new core in, no bubbles now", "The leak test: new core in, no bubbles now"),
+        ("leak-check", "bubbles at the valve, changed the core", "bubbles at the valve, changed the core - FAILED"),
+        ("inflate", "35 psi", "The pressure it was set to: 35 psi"),
+        ("inflate", "set to 35 psi", "The pressure it was set to: 35 psi"),
+        ("inflate", "bubbles at the bead", "The leak test: bubbles at the bead - FAILED"),
+        ("inflate", "no bubbles", "leak check, takes that; 32, inflate, comes before it"),
+        ("inflate", "35", "35 what? Type the unit with it, such as: 35 psi."),
+        ("fit-wheel", "80 ft lb", "The nuts' torque: 80 ft lb"),
+        ("fit-wheel", "wheel nuts 80 ft-lbs, crosswise", "The nuts' torque: 80 ft-lbs"),
+        ("fit-wheel", "torqued to 110 Nm", "The nuts' torque: 110 Nm"),
+        ("fit-wheel", "torqued to 110", "110 what? Type the unit with it, such as: 110 Nm."),
+        ("outline", "batch no B4711", "The unit's batch: B4711"),
+        ("outline", "lot B4711", "The unit's batch: B4711"),
+        ("outline", "B4711", "B4711 of what? Type: unit B4711, or unit batch B4711."),
+        ("outline", "exp 05/2027", "The unit's use-by date: 05/2027"),
+        ("outline", "exp 05/2019", "which is past"),
+        ("cement-channel", "C118", "The cement's batch: C118"),
+        ("buff", "air 18 C", "The air's temperature: 18 C"),
+        ("buff", "18 C", "18 C of what? Type: shop temperature 18 C, or liner temperature 18 C."),
+    ],
+)
+def test_a_step_hears_its_own_reading(step: str, line: str, noted: str) -> None:
+    consultation = at_work(clock=Clock())
+    to_step(consultation, step)
+    before = {key: answer for key, answer in consultation.case.answers.items() if key != "shop-temperature"}
+    assert noted in said(say(consultation, line))
+    assert consultation.pending is None and before.items() <= consultation.case.answers.items()
+
+
+@pytest.mark.parametrize(
+    ("step", "line"),
+    [
+        ("leak-check", "no bubbles, but a bulge in the sidewall"),
+        ("leak-check", "holds, cord showing at the bead"),
+        ("inflate", "35 psi, there is a bulge in the sidewall"),
+        ("inflate", "35 psi and a zipper bulge"),
+        ("fit-wheel", "110 Nm, cut in the sidewall"),
+    ],
+)
+def test_bad_news_beside_a_reading_stops_the_work(step: str, line: str) -> None:
+    consultation = at_work(clock=Clock())
+    to_step(consultation, step)
+    ticks = consultation.work.ticks
+    told = said(say(consultation, line))
+    assert consultation.pending is not None and "The work waits at step" in told
+    assert "What was said last waits. The work waits at step" in said(say(consultation, "tick"))
+    assert consultation.work.ticks == ticks
+    assert "The work goes on at step" in said(say(consultation, "no"))
+
+
+@pytest.mark.parametrize(
+    "line", ["leak test tight for a minute then drops", "leak test no longer holds", "holds, barely"]
+)
+def test_a_test_that_passed_for_a_while_has_not_passed(line: str) -> None:
+    consultation = at_work(clock=Clock())
+    to_step(consultation, "leak-check")
+    say(consultation, line)
+    assert not [each for each in consultation.work.readings if each.field == "leak-test"]
+
+
+def test_a_tick_with_a_remark_ticks_and_keeps_the_words() -> None:
+    consultation = at_work(clock=Clock())
+    to_step(consultation, "buff")
+    told = said(say(consultation, "tick, came up nice and clean"))
+    assert "Done at 08:00: buff the liner" in told
+    assert consultation.work.notes[-1].text == "came up nice and clean" and consultation.work.notes[-1].key == (
+        "buff",
+        0,
+    )
+    to_step(consultation, "inflate")
+    assert "inflate" in said(say(consultation, "tick, 35 psi"))
+    assert consultation.work.ticks[-1].key[0] == "inflate" and consultation.work.readings[-1].text == "35 psi"
+
+
+@pytest.mark.parametrize(
+    "words", ["found rust", "some cord showing", "a bit loose at the edge", "not all of it", "ok?"]
+)
+def test_a_tick_with_words_that_may_tell_of_the_tire_ticks_nothing(words: str) -> None:
+    consultation = at_work(clock=Clock())
+    to_step(consultation, "buff")
+    ticks = consultation.work.ticks
+    assert "Not ticked:" in said(say(consultation, f"tick, {words}"))
+    assert consultation.work.ticks == ticks

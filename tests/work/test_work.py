@@ -403,7 +403,7 @@ def test_what_is_written_down_at_a_step(step: str, line: str, told: str) -> None
     assert work_from(work_data(consultation.work)) == consultation.work
 
 
-def test_the_next_tire_of_the_day_takes_unit_and_cement_over_in_view_and_by_the_same_method_alone() -> None:
+def test_the_next_tire_of_the_day_is_offered_unit_and_cement_and_takes_them_as_said_alone() -> None:
     clock = Clock()
     consultation = at_work(clock=clock)
     to_step(consultation, "outline")
@@ -419,28 +419,34 @@ def test_the_next_tire_of_the_day_takes_unit_and_cement_over_in_view_and_by_the_
     other.become(replace(other.state, of_day=readings))
     assert other.judgement.method != following.judgement.method
     to_step(other, "outline")
-    say(other, "tick")
+    assert "Same as before" not in said(say(other, "work"))
+    assert "Nothing of before is offered" in said(say(other, "same"))
     assert not other.work.readings, "a unit of another method is none of this one"
     to_step(following, "outline")
-    assert "taken over by the tick: the unit's name and size T9, the unit's batch A1" in said(say(following, "work"))
-    say(following, "tick")
-    assert [each.text for each in following.work.readings] == ["T9", "A1", "2026-03"]
-    unseen = following.state
-    say(following, "tick 14-18")
-    assert following.work.ticks[-1].key[0] == "cement-liner"
-    assert not [each for each in following.work.readings if each.field == "cement-batch"], "not seen, not taken over"
-    following.become(unseen)
+    told = said(say(following, "work"))
+    assert "Same as before? Type same to write down: the unit's name and size T9, the unit's batch A1" in told
+    assert "To write down, type: unit T2 40 mm" in told
+    here = following.state
+    for ticks in ("tick", "tick 13-18"):
+        following.become(here)
+        assert "Not written down: unit's name and size, unit's batch" in said(say(following, ticks))
+        assert not [each for each in following.work.readings if each.text], "a tick writes nothing down"
+    following.become(here)
+    say(following, "same batch")
+    assert [each.text for each in following.work.readings] == ["A1"]
+    say(following, "same as before")
+    assert sorted(each.text for each in following.work.readings) == ["2026-03", "A1", "T9"]
     to_step(following, "cement-channel")
     told = said(say(following, "work"))
-    assert "taken over by the tick: the cement's batch C9, the cement's use-by date 2026-03" in told
-    say(following, "tick")
+    assert "Type same to write down: the cement's batch C9, the cement's use-by date 2026-03" in told
+    say(following, "same")
     assert {"C9", "2026-03"} <= {each.text for each in following.work.readings}
     clock.on(60 * 24 * 30)
     later = at_work(clock=clock)
     later.become(replace(later.state, of_day=readings))
     to_step(later, "cement-channel")
-    say(later, "tick")
-    assert "2026-03" not in [each.text for each in later.work.readings], "what is out of date is not taken over"
+    say(later, "same")
+    assert "2026-03" not in [each.text for each in later.work.readings], "what is out of date is not offered"
 
 
 # Findings

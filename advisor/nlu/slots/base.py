@@ -56,6 +56,7 @@ class Sayer(Struct):
     repairing: int = -1
     repairs_open: bool = False
     repair_sentence: int = -1
+    repair_turn: int = 0
     correcting_to: str = ""
     denied_to: str = ""
     all_of: bool = False

@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import re
 
 from advisor.model import inputs
-from advisor.nlu.evidence import Piece
 from advisor.nlu.negation_scope import Denial, denial_of
 from advisor.nlu.slots.base import ZONE, Sayer
 from advisor.nlu.tagger import Clause, Mark, beside, gives_of, labels_for
@@ -13,7 +12,10 @@ from advisor.nlu.tokenizer import CLOCK_TIME
 
 ARTICLES = frozenset({"the", "a", "its", "his", "my", "right", "just", "well"})
 _LEADING = frozenset({"in", "into", "it's", "is", "it", "one"})
-_GOOD = frozenset({"fine", "good", "ok", "okay", "well"})
+#: Behind the name of a part, with no injury named, these say that nothing is wrong with it.
+_WELL = re.compile(
+    r"\b(?:fine|good|ok|okay|alright|all right|sound|intact|perfect|undamaged|unmarked)\b(?! \d)|\bwell$"
+)
 
 
 class ZoneAnswers(Sayer):
@@ -30,8 +32,7 @@ class ZoneAnswers(Sayer):
         if findings and not nouns:
             return []
         ahead = follows is not None and bool(follows.having("thing", "opening")) and follows.sentence == clause.sentence
-        behind = clause.marks[clause.marks.index(found[-1]) + 1 :]
-        if not nouns and any(mark.text.split()[-1] in _GOOD for mark in behind):
+        if not nouns and said_well(clause, found[-1]):
             return []
         about_injury = bool(nouns) or _tells_of_injury(clause)
         counted = []
@@ -101,22 +102,11 @@ class ZoneAnswers(Sayer):
                 self._ask(name, why)
                 clause.take(mark, *clause.having("not-yet", "open"))
 
-    def _hedge(self, clause: Clause, pieces: Sequence[Piece], correcting: bool, before: Clause | None) -> None:
-        hedges = clause.having("perhaps")
-        if not hedges and before is not None and clause.opens in ("and", "&") and clause.sentence == before.sentence:
-            hedges = before.having("perhaps")
-        for piece in pieces:
-            piece.corrected = piece.corrected or correcting
-            hedge = (
-                hedges[0].text
-                if hedges
-                else next(
-                    (word for word in ("maybe", "perhaps", "probably") if word in piece.words.casefold().split()), ""
-                )
-            )
-            if hedge and hedge not in piece.doubt:
-                piece.doubt = "; ".join(text for text in (piece.doubt, f'said with "{hedge}"') if text)
-        clause.take(*clause.having("perhaps", "correction"))
+
+def said_well(clause: Clause, part: Mark) -> bool:
+    """Whether a clause says of a part of the tire that it is well: bead all right."""
+    behind = " ".join(mark.text for mark in clause.marks[clause.marks.index(part) + 1 :])
+    return bool(_WELL.search(behind)) and not clause.having("no")
 
 
 def _tells_of_injury(clause: Clause) -> bool:
@@ -142,9 +132,7 @@ def _by_itself(mark: Mark, clause: Clause) -> bool:
     """Whether a zone stands for where the injury is with no injury named: shoulder, 5 mm; it's in the shoulder."""
     place = clause.marks.index(mark)
     ahead = [each for each in clause.marks[:place] if each.text not in ARTICLES]
-    if clause.having("road", "repair-named", "no") or any(
-        each.text.split()[-1] in _GOOD for each in clause.marks[place:]
-    ):
+    if clause.having("road", "repair-named", "no"):
         return False
     strange = any(
         each.kind in ("word", "sign")

@@ -24,7 +24,7 @@ from advisor.nlu.coreference import Injuries
 from advisor.nlu.evidence import Loose, Piece
 from advisor.nlu.sentence_figures import Figure
 from advisor.nlu.slots.base import Placed, Pressure
-from advisor.nlu.slots.repairs import RepairAnswers
+from advisor.nlu.slots.repairs import RepairAnswers, leads_one
 from advisor.nlu.tagger import Clause, Mark, a_place, beside, gives_of, labels_for, span_of
 from advisor.nlu.tokenizer import CLOCK_TIME, NUMBER_WORDS
 
@@ -111,6 +111,9 @@ def joins(mark: Mark, figure: Figure) -> bool:
     return mark.text == "between" and bool(figure.high)
 
 
+#: Why the one figure of an opening is asked back; of these it is mostly their length.
+CUTS = frozenset({"cut", "slash", "slice", "gash", "slit", "tear", "rip", "split"})
+ALONG_CUT = "is that across, or along the cut?"
 #: Openings whose one figure is their width; of a cut it may be its length as well.
 ROUND = frozenset(
     {"hole", "holes", "injury", "injuries", "nail hole", "screw hole", "nail holes", "puncture", "punctures"}
@@ -182,7 +185,7 @@ def _length(figure: Figure, mark: Mark, clause: Clause, spoken: Spoken, place: i
         return Placed("", why=f"{inputs.INJURY_SIZE}|the size of the object, or of the injury cleaned to sound rubber?")
     openings = [each for each in clause.having("opening", "said") if each.has("opening") or each.text in ROUND]
     if openings and not all(each.text in ROUND for each in openings):
-        return Placed("", why=f"{inputs.INJURY_SIZE}|is that across, or along the cut?")
+        return Placed("", why=f"{inputs.INJURY_SIZE}|{ALONG_CUT}")
     if (
         spoken.injuries.kind == "opening"
         and not openings
@@ -190,7 +193,7 @@ def _length(figure: Figure, mark: Mark, clause: Clause, spoken: Spoken, place: i
         and spoken.injuries.now >= 0
         and spoken.last == "cut"
     ):
-        return Placed("", why=f"{inputs.INJURY_SIZE}|is that across, or along the cut?")
+        return Placed("", why=f"{inputs.INJURY_SIZE}|{ALONG_CUT}")
     of_tire = spoken.asked is not None and spoken.rules.questions[spoken.asked[0]].over == "tire"
     if bare and of_tire and not (openings or spoken.injury_named or spoken.opening_ahead):
         return Placed("", why=f"{inputs.INJURY_SIZE}|{mark.text}: of what?")  # the tread, as likely as the hole
@@ -258,6 +261,7 @@ def figure_placed(mark: Mark, clause: Clause, spoken: Spoken) -> Placed:
     if spoken.of_unit:
         question = OF_UNIT.get(question, question)
     near = [each for each in ahead[-2:] if not each.has("filler") or each.has("bound", "no")]
+    near = [each for each in near if not (figure.quantity == "speed" and labels_for(each, inputs.MEAN_SPEED))]
     if any(each.has("no") for each in near):
         return Placed("", why=DENIED if question else "", labels=labels)
     if question in (inputs.TREAD_DEPTH, "") and any(each.has("required") for each in ahead[-2:]):
@@ -575,7 +579,7 @@ class FigureAnswers(RepairAnswers):
         else:
             why = f"{mark.text}: where the injury is, or the time?"
             self._ask(inputs.CLOCK, why)
-            if clause.having("first", "another") or _leads_one(clause):
+            if clause.having("first", "another") or leads_one(clause):
                 self.gathered.say(Piece(inputs.CLOCK, self.clocks_said, mark.text, self._words(mark), hedge=why))
                 self.clocks_said += 1
         clause.take(mark, *clause.having("label") if "o'clock" in mark.text else ())
@@ -658,11 +662,6 @@ def _read_cold(where: Placed) -> bool:
 def _by_now(where: Placed) -> bool:
     """Whether nothing but "now" says of what a figure is."""
     return [label.text for label in where.labels] == ["now"]
-
-
-def _leads_one(clause: Clause) -> bool:
-    """Whether a clause begins with one of several: one at 10 o'clock."""
-    return clause.marks[0].text == "one"
 
 
 def _like_pressures(found: Figure, meant: Figure) -> bool:

@@ -36,11 +36,14 @@ class RepairAnswers(Sayer):
         again = clause.opens == "," and clause.sentence == self.repair_sentence and self.repairs == 1
         if named and again and not clause.having("another") and not _counted(named[0], clause):
             self.repairing = 0
+        elif self.repairs_open and not named and not clause.having("thing", "opening") and leads_one(clause):
+            self.repair_turn = min(self.repair_turn + 1, self.repairs)
+            self.repairing = self.repair_turn - 1
         elif named:
             number = _number_of(named[0], clause)
             self.repairing = self.repairs
             self.repairs = min(self.repairs + number, MOST_REPAIRS)
-            self.repairs_open = number > 1
+            self.repairs_open, self.repair_turn = number > 1, self.repairing
             self.repair_sentence = clause.sentence
             for choice in (
                 self.rules.questions[inputs.REPAIR_KIND].choices if inputs.REPAIR_KIND in self.rules.questions else ()
@@ -87,10 +90,11 @@ class RepairAnswers(Sayer):
                 piece.hedge = doubt
 
     def _say_of_repair(self, question: str, written: str, mark: Mark, clause: Clause, doubt: str) -> None:
-        if self.repairs_open and not _all_of(clause):
+        open_ones = self.repairs_open and self.repair_turn <= self.repairing
+        if open_ones and not _all_of(clause):
             self.gathered.ask(question, self.repairing, f'"{mark.text}": of which earlier repair?')
             return
-        places = range(self.repairing, self.repairs) if self.repairs_open else (self.repairing,)
+        places = range(self.repairing, self.repairs) if open_ones else (self.repairing,)
         for place in places:
             self.gathered.say(Piece(question, place, written, self._words(mark), doubt))
         clause.take(mark, *clause.having("all"))
@@ -99,8 +103,19 @@ class RepairAnswers(Sayer):
         """Whether a clock position is that of an earlier repair; then it is taken."""
         if self.repairing < 0 or clause.having("time-of-day"):
             return False
+        index = self.clocks_of_repairs()
+        if (self.repairs_open or index) and index < MOST_REPAIRS and not clause.having("correction"):
+            self.repairs = max(self.repairs, index + 1)
+            why = f"{mark.text}: of one of the earlier repairs?"
+            self.gathered.say(Piece(inputs.REPAIR_CLOCK, index, mark.text, self._words(mark), hedge=why))
+            clause.take(mark)
+            return True
         self._say_of_repair(inputs.REPAIR_CLOCK, mark.text, mark, clause, "")
         return True
+
+    def clocks_of_repairs(self) -> int:
+        """Of how many earlier repairs the place on the clock was told so far."""
+        return sum(piece.question == inputs.REPAIR_CLOCK for piece in self.gathered.pieces)
 
     def _repair_figure(
         self, mark: Mark, clause: Clause, question: str, written: str, why: str, labels: Sequence[Mark]
@@ -150,6 +165,11 @@ def _counted(mark: Mark, clause: Clause) -> bool:
     words = [*clause.marks[max(0, place - 2) : place], mark]
     return any(word in NUMBER_WORDS or word in ("a", "an", "the") or word.isdecimal()
                for each in words for word in each.text.split())  # fmt: skip
+
+
+def leads_one(clause: Clause) -> bool:
+    """Whether a clause begins with one of several: one good at 3 o'clock."""
+    return any(mark.text == "one" or mark.has("first", "another") for mark in clause.marks[:2])
 
 
 def _all_of(clause: Clause) -> bool:

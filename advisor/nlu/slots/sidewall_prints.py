@@ -9,14 +9,18 @@ from advisor.domain.sidewall.parser import read_sidewall
 from advisor.model import inputs
 from advisor.model.case import TIRE
 from advisor.nlu.evidence import Piece
-from advisor.nlu.tagger import Clause, Mark
+from advisor.nlu.tagger import Clause, Mark, gives_of
 from advisor.nlu.tokenizer import SIZE, Token
 
 _WEEK = re.compile(r"(?:0[1-9]|[1-4]\d|5[0-3])\d\d")
 #: A date code has four figures since 2000: week and year (49 CFR 574.5).
 _FIRST_YEAR = 2000
 _LAST_WEEK = 53
+#: By itself such a word may be of another day than the tire's.
+_DATES = frozenset({"date", "dates"})
 _RANGE = re.compile(r"lr([a-hj-n])")
+#: A load index and a speed symbol that a size was read without.
+_MORE = re.compile(r"[\s,(]*\d{2,3}(?:\s*/\s*\d{2,3})?\s*[ABDEG-HJ-NP-Y]\b", re.IGNORECASE)
 _BEHIND_SIZE = re.compile(r"[b-hj-n]")
 _LETTER = re.compile(r"[a-hj-n]|sl|xl")
 
@@ -25,7 +29,8 @@ def prints_of(clause: Clause, tokens: Sequence[Token], line: str) -> Iterator[Pi
     """The prints of a clause; what is taken is noted there."""
     for place, mark in enumerate(clause.marks):
         if mark.kind == "print":
-            yield from _size(mark, clause)
+            more = _MORE.match(line[tokens[mark.start].end :])
+            yield from _size(mark, clause, f'"{more[0].strip()}" behind it' if more else "")
             if behind := _letter_behind(place, mark, clause):
                 clause.take(behind)
                 words = line[tokens[mark.start].start : tokens[behind.start].end]
@@ -44,14 +49,15 @@ def prints_of(clause: Clause, tokens: Sequence[Token], line: str) -> Iterator[Pi
             yield from _date(place, clause)
 
 
-def _size(mark: Mark, clause: Clause) -> Iterator[Piece]:
+def _size(mark: Mark, clause: Clause, hedge: str) -> Iterator[Piece]:
     sidewall = read_sidewall(mark.text)
     if sidewall.size and not sidewall.not_read:
         size = re.match(SIZE, mark.text, re.IGNORECASE)
         head, tail = ("".join(size[0].split()), mark.text[size.end() :].strip()) if size else (mark.text, "")
         clause.take(mark)
-        service = re.sub(r"\s+(?=[A-Z]$)", "", " ".join(tail.upper().split()))
-        yield Piece(inputs.SIDEWALL, TIRE, f"{head} {service}".strip().upper().replace(",", "."), mark.text)
+        service = re.sub(r"\s+(?=[A-Z]\)?$)", "", " ".join(tail.upper().split()))
+        written = f"{head} {service}".strip().upper().replace(",", ".")
+        yield Piece(inputs.SIDEWALL, TIRE, written, mark.text, hedge=hedge)
 
 
 def _letter_behind(place: int, mark: Mark, clause: Clause) -> Mark | None:
@@ -94,34 +100,44 @@ def _letter_rated(place: int, mark: Mark, clause: Clause) -> tuple[str, list[Mar
 
 def _date(place: int, clause: Clause) -> Iterator[Piece]:
     """The last four figures, where the week can be one; or the week and the year said."""
-    if "week" in clause.marks[place].text.split() or "wk" in clause.marks[place].text.split():
-        yield from _week(place, clause)
+    weeks = [at for at, mark in enumerate(clause.marks) if {"week", "wk"} & set(mark.text.split())]
+    if weeks:
+        yield from _week(place, clause) if place in weeks else ()
         return
-    for mark in clause.marks[place + 1 :]:
-        if mark.kind == "figure" and mark.figure is not None and not mark.figure.unit and _WEEK.fullmatch(mark.text):
-            clause.take(clause.marks[place], mark)
-            yield Piece(inputs.DOT_CODE, TIRE, mark.text, mark.text)
+    label = clause.marks[place]
+    if label.text in _DATES and any(
+        name == inputs.RETREAD for mark in clause.marks[:place] for name, _ in gives_of(mark)
+    ):
+        return
+    behind = [mark for mark in clause.marks[place + 1 :] if mark.figure is not None and mark.start not in clause.taken]
+    ahead = [mark for mark in clause.marks[:place] if not mark.idle and mark.start not in clause.taken][-1:]
+    for mark in (*behind, *(each for each in ahead if each.figure is not None)):
+        if mark.figure is None or mark.figure.unit:
             return
-        if mark.kind == "figure":
+        if _WEEK.fullmatch(mark.text):
+            clause.take(label, mark)
+            loose = label.text in _DATES or any(
+                each.kind == "word" for each in clause.marks[place : clause.marks.index(mark)]
+            )
+            hedge = f'"{label.text}": of the tire?' if loose else ""
+            yield Piece(inputs.DOT_CODE, TIRE, mark.text, mark.text, hedge=hedge)
             return
-    ahead = [mark for mark in clause.marks[:place] if not mark.idle]
-    if ahead and ahead[-1].figure is not None and not ahead[-1].figure.unit and _WEEK.fullmatch(ahead[-1].text):
-        clause.take(clause.marks[place], ahead[-1])
-        yield Piece(inputs.DOT_CODE, TIRE, ahead[-1].text, ahead[-1].text)
 
 
 def _week(place: int, clause: Clause) -> Iterator[Piece]:
-    """Week 23 of 2019, where nothing else is spoken of that may have been done in it."""
+    """Week 23 of 2019; with more in its clause only proposed, and only where a date is spoken of."""
     rest = [mark for mark in clause.marks[place + 1 :] if not mark.idle]
-    around = [
-        mark for mark in (*clause.marks[:place], *rest[2:]) if not mark.idle and not _is_label(mark, inputs.DOT_CODE)
-    ]
-    if around or len(rest) < 2 or not all(mark.figure is not None and mark.text.isdigit() for mark in rest[:2]):
+    around = [mark for mark in (*clause.marks[:place], *rest[2:])
+              if not mark.idle and not mark.has("noun-before") and not _is_label(mark, inputs.DOT_CODE)]  # fmt: skip
+    dated = any(_is_label(mark, inputs.DOT_CODE) for mark in clause.marks if mark is not clause.marks[place])
+    if (around and not dated) or not all(mark.figure is not None and mark.text.isdigit() for mark in rest[:2]):
         return
-    week, year = (int(mark.text) for mark in rest[:2])
+    week, year = (int(mark.text) for mark in rest[:2]) if len(rest) > 1 else (0, 0)
     if 1 <= week <= _LAST_WEEK and _FIRST_YEAR <= year < _FIRST_YEAR + 100:
         clause.take(clause.marks[place], *rest[:2])
-        yield Piece(inputs.DOT_CODE, TIRE, f"{week:02}{year - _FIRST_YEAR:02}", f"week {week} of {year}")
+        words = f"week {week} of {year}"
+        hedge = f'{words}, "{around[0].text}"' if around else ""
+        yield Piece(inputs.DOT_CODE, TIRE, f"{week:02}{year - _FIRST_YEAR:02}", words, hedge=hedge)
 
 
 def _is_label(mark: Mark, question: str) -> bool:

@@ -14,9 +14,10 @@ from msgspec import Struct
 
 from advisor.model.ruleset import RuleSet
 
-#: What a difference can change. `LOST` and `ADDED` are cautions and steps; `CHECKED` is what only checks look at.
-DECIDES, LOST, ADDED, ASKED, READ, UNITS, RENAMED, CHECKED, WORDED = (
-    *("decides", "lost", "added", "asked", "read", "units", "renamed", "checked", "worded"),
+#: What a difference can change. `LOST` and `ADDED` are cautions and steps; `CHECKED` is what only checks look at,
+#: `ORDER` what comes first of what is asked.
+DECIDES, LOST, ADDED, ASKED, READ, UNITS, RENAMED, CHECKED, ORDER, WORDED = (
+    *("decides", "lost", "added", "asked", "read", "units", "renamed", "checked", "order", "worded"),
 )
 #: Cautions and steps: lost or added by what is there more or less.
 _WORK = "work"
@@ -63,6 +64,7 @@ _WORDING = frozenset(
         *("conflicts", "looked-for"),
     )
 )
+_OF_ASKING = {**dict.fromkeys(("effort", "prompt", "after", "likely"), ORDER), "words-for": READ}
 #: In the steps of a method these are more than wording.
 _NOT_WORDING_OF_STEPS = frozenset({"asks"})
 
@@ -101,6 +103,21 @@ def differing_entries(old: RuleSet, new: RuleSet) -> Iterator[EntryDifference]:
     """Every difference between the files of two rule sets, and the order of parts and of rulings."""
     yield from differing_contents(_content(old), _content(new))
     yield from _orders(old, new)
+    yield from differing_asking(old, new)
+
+
+def differing_asking(old: RuleSet, new: RuleSet) -> Iterator[EntryDifference]:
+    """By what the order of asking goes, and words that stand for a figure: no digest is of those."""
+    for name, before in old.questions.items():
+        after = new.questions.get(name, before)
+        for key, heading in _OF_ASKING.items():
+            one, two = (getattr(question, key.replace("-", "_")) for question in (before, after))
+            if one != two:
+                yield EntryDifference("questions.yaml", (name, key), _in_words(_plain(one), _plain(two)), heading)
+
+
+def _plain(value: Any) -> Any:
+    return list(value) if isinstance(value, tuple) else value
 
 
 def differing_contents(one: Mapping[str, Any], two: Mapping[str, Any]) -> Iterator[EntryDifference]:
@@ -176,17 +193,22 @@ def _called_before(new: Mapping[str, Any], old: Any, name: str) -> bool:
 
 
 def _called_as_before(content: Any, names: Mapping[str, str]) -> Any:
-    """The content with what was renamed under its old name, wherever it is named."""
+    """The content with what was renamed under its old name, wherever it is named: a plain word only by itself."""
     word = re.compile(rf"(?<![\w-])({'|'.join(map(re.escape, names))})(?![\w-])")
 
-    def called(value: Any) -> Any:
+    def called(value: Any, said: bool = False) -> Any:
         if isinstance(value, dict):
-            return {called(key): called(each) for key, each in value.items()}
+            return {called(key): called(each, said) for key, each in value.items()}
         if isinstance(value, list):
-            return [called(each) for each in value]
-        return word.sub(lambda found: names[found[0]], value) if isinstance(value, str) else value
+            return value if said else [called(each) for each in value]
+        return word.sub(name, value) if isinstance(value, str) else value
 
-    return called(content)
+    def name(found: re.Match[str]) -> str:
+        text, now = found.string, found[0]
+        alone = "-" in now or now == text or f"{{{now}}}" == text[found.start() - 1 : found.end() + 1]
+        return names[now] if alone else now
+
+    return {file: called(tree, said=file == "phrases.yaml") for file, tree in content.items()}
 
 
 def _heading(file: str, path: Path) -> str:

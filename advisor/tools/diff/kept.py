@@ -10,7 +10,7 @@ from itertools import islice, zip_longest
 
 from advisor.engine.derived.registry import FUNCTIONS
 from advisor.loader.case_file import CaseText, read_case
-from advisor.loader.kept_cases import DAY
+from advisor.loader.kept_cases import DAY, with_older_answers
 from advisor.model.case import CANT_TELL, TIRE, Answer, Case, Key
 from advisor.model.problems import Problems
 from advisor.model.ruleset import RuleSet
@@ -22,14 +22,14 @@ _MOST_ANSWERS = 8
 
 
 def read_by_both(texts: Iterable[CaseText], old: RuleSet, new: RuleSet) -> Iterator[Case]:
-    """The kept cases that both rule sets read, and read alike."""
+    """The kept cases that both rule sets read, and read alike, with what they count as where they are older."""
     for text in texts:
         try:
             one, two = (read_case(text, rules, DAY) for rules in (old, new))
         except Problems:
             continue
         if repr(one) == repr(two):
-            yield one
+            yield with_older_answers(one, old, new.questions)
 
 
 def questions_behind(names: Iterable[str], rules: RuleSet) -> Iterator[str]:

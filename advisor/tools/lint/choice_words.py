@@ -42,13 +42,20 @@ PASS:
   questions.yaml: {findings/choices: {bulge: {says: A bulge, also: [swelling]}, cord: {says: Bare cord}}}
 FAIL:
   questions.yaml: {findings/choices: {bulge: {says: A bulge, also: [not sure]}, cord: {says: Bare cord}}}
+
+yes-for-no (error): a choice that says no and goes by a yes, or the other way round.
+Why it is bad: whoever answers the question as it is asked says the contrary.
+PASS:
+  questions.yaml: {sealant/choices: {"yes": {says: "Yes, some"}, "no": {says: "No, none", also: [n]}}}
+FAIL:
+  questions.yaml: {sealant/choices: {"yes": {says: "Yes, some", also: [n]}, "no": {says: "No, none", also: [y]}}}
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 
-from advisor.loader.answer_codec import NONE_WORDS, is_cant_tell, plain, words_for
+from advisor.loader.answer_codec import NONE_WORDS, OTHER_NO, OTHER_YES, is_cant_tell, plain, words_for
 from advisor.model.inputs import CHOICES
 from advisor.model.problems import Place, Problem
 from advisor.model.ruleset import Question, RuleSet
@@ -61,6 +68,7 @@ def check(rules: RuleSet) -> Iterator[Problem]:
         place = rules.place_of("questions.yaml", question.id)
         yield from _in_one_question(question, place)
         yield from _not_heard(question, place)
+        yield from _contrary(question, place)
     first: dict[str, str] = {}
     for word, name, choice in words_alone(rules):
         if first.setdefault(word, name) != name:
@@ -85,6 +93,22 @@ def _in_one_question(question: Question, place: Place) -> Iterator[Problem]:
                     f'"{word}", which goes for {first[word]} and for {choice.id} of {question.id}',
                     "a word of one choice only",
                     "take it out of one of them",
+                )
+
+
+def _contrary(question: Question, place: Place) -> Iterator[Problem]:
+    yes, no = OTHER_YES | {"yes", "y"}, OTHER_NO | {"no", "n"}
+    for choice in question.choices:
+        says = plain(choice.says).partition(",")[0]
+        contrary = no if says in yes else yes if says in no else frozenset()
+        for word in dict.fromkeys(words_for(choice)):
+            if word in contrary:
+                yield Problem(
+                    "yes-for-no",
+                    place,
+                    f'"{word}" as a word for {choice.id} of {question.id}, which says "{choice.says}"',
+                    "a yes for what says yes, a no for what says no",
+                    "take it out, or word the choice otherwise",
                 )
 
 

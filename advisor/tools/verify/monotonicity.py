@@ -71,6 +71,8 @@ def better_of(pair: Pair, bench: Bench, least: Least) -> Better:
     return better
 
 
+#: So many states that the wishes do not tell apart from the one found are tried where the engine does not confirm it.
+MOST_ALIKE = 12
 #: What of an outcome can be better than it may be.
 BETTER = VERDICT, RESTRICTIONS, METHOD = "verdict", "restrictions", "method"
 
@@ -176,12 +178,24 @@ def slips(pair: Pair, bench: Bench, least: Least, better: Better, harmless: set[
 def first_slip(wishes: list[Wish], pair: Pair, bench: Bench, breaks: Breaks, better: Better) -> Slip | None:
     """The first choice of all other facts that the engine confirms, or that no answers are known for."""
     unshown = False
-    for near in islice(bench.found(wishes, {pair.group: pair.places[1]}, breaks), MOST_CASES):
-        slip = judged_both(pair, near, bench, better)
-        if slip is not None and slip.cases:
-            return slip
-        unshown = unshown or slip is not None
+    for found in islice(bench.found(wishes, {pair.group: pair.places[1]}, breaks), MOST_CASES):
+        for near in (found, *islice(_alike(found, wishes, pair, bench), MOST_ALIKE)):
+            slip = judged_both(pair, near, bench, better)
+            if slip is not None and slip.cases:
+                return slip
+            unshown = unshown or slip is not None
     return Slip(pair) if unshown else None
+
+
+def _alike(near: Nearest, wishes: list[Wish], pair: Pair, bench: Bench) -> Iterator[Nearest]:
+    """Choices with another state of one group that is the same to every wish: a print that goes with the vehicle."""
+    for group, place in near.items():
+        if group == pair.group or place == near.quiet[group]:
+            continue
+        kinds = [wish.of.kinds[group] for wish in wishes if group in wish.of.groups]
+        for other in bench.order(group):
+            if other != place and all(kind[other] == kind[place] for kind in kinds):
+                yield Nearest({**near, group: other}, near.quiet)
 
 
 def judged_both(pair: Pair, near: Nearest, bench: Bench, better: Better) -> Slip | None:

@@ -65,14 +65,15 @@ class State(Struct, frozen=True, eq=False, dict=True):
 class Looks:
     """Stands in for the engine's facts: a condition asks it by name."""
 
-    __slots__ = ("table",)
+    __slots__ = ("memo",)
+    trails = ()
 
     def __init__(self, table: Mapping[str, FactorLook]) -> None:
-        self.table = table
+        self.memo = table
 
     def look(self, name: str) -> FactorLook:
         """A value and the answers that leave it open; open where nothing was laid down."""
-        return self.table.get(name) or (None, frozenset({(name, -1)}))
+        return self.memo.get(name) or (None, frozenset({(name, -1)}))
 
 
 def outcome_of(state: Outcome, seen: State) -> bool | OpenAnswer:

@@ -1,0 +1,231 @@
+"""What a line that asks tells besides: clauses that state something, and what a question takes to be so on this tire.
+
+A question never becomes an answer. A clause that states something is shown back like a sentence; what a question takes
+to be so (the bulge, why is there rust, with the bead torn) is asked back, and a repair's card begins with it.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from itertools import zip_longest
+
+from advisor.dialogue.if_counted import is_worse
+from advisor.dialogue.not_counted import (
+    ASKED_AND_SAID,
+    ASKED_IN_GENERAL,
+    ASKED_OF,
+    NOT_COUNTED,
+    asked_of,
+    named_bad,
+)
+from advisor.dialogue.question_form import asks_by_form
+from advisor.dialogue.session import Consultation
+from advisor.dialogue.state import LONGEST_KEPT
+from advisor.explain.question_reader import MOST_WORDS_BETWEEN, reader_of
+from advisor.loader.answer_codec import is_cant_tell, plain
+from advisor.model import inputs
+from advisor.model.case import CANT_TELL, TIRE, Answer, Case, Choice, Choices
+from advisor.model.problems import shown
+from advisor.nlu.what_weighs import weighs
+from advisor.wording.messages import Message
+
+#: Where one clause ends and another begins; a sign that ends a question is kept with its clause.
+_CLAUSE = re.compile(
+    r"(?<=[?])\s+|[,.;:!]\s+|\s+-+\s+"
+    r"|\s+(?=(?:because|cos|coz|cause|cuz|seeing as|even though|although|as the hole|as it|as its)\s+\S+\s+\S)",
+    re.I,
+)
+_AHEAD = re.compile(
+    r"\s*(?:(?:and|so|but|or|ok|okay|well|then|wait|hey|because|cos|coz|cause|cuz|seeing as|as|even though|although"
+    r"|thanks|right|also)\b[, ]*)+",
+    re.I,
+)
+_SUPPOSES = re.compile(r"\s*(?:what |and |even |or |so |but |ok )*(?:if|say|suppose|supposing|imagine)\b", re.I)
+#: Without one of these, what stands behind a question goes on asking: or a knot.
+_STATES = re.compile(
+    r"\b(?:is|isn'?t|are|was|were|has|have|had|its|it's|theres|there's|got|ran|run|driven|drove|saw|seen|found|been|went"
+    r"|came|leaks?|says|measures|goes|looks|feels)\b",
+    re.I,
+)
+_ONE_MORE = re.compile(
+    r"\b(?:the|this|that|my) (?:other|second|third|2nd|3rd) (?:hole|nail|screw|injury|cut|puncture)s?\b", re.I
+)
+_WORD = re.compile(r"[^\W\d_]+")
+#: It asks what a word means, and of no tire.
+_DEFINES = re.compile(
+    r"\s*(?:(?:and|so|but|ok|well) )*(?:what(?:'?s| is| are| was)? (?:an?|the|meant)\b(?!.*\b(?:about|matter|wrong)\b)"
+    r"|what does .*\bmean\b|define|explain|show me|draw|.*\bdifference\b"
+    r"|how (?:do|does|can|would|should) (?:i|we|you|one) "
+    r"(?:tell|know|measure|find|see|check|look|spot|recogni[sz]e|test)\b)",
+    re.I,
+)
+_IF_THE = re.compile(r"\bif (?:the|this|its|it's|it is|my) ", re.I)
+_AHEAD_IF = re.compile(r"^\s*(?:(?:and|so|but|ok) )*what if ", re.I)
+_BECAUSE_SO = re.compile(r"\bbecause (?:it|they|this|that) (?:is|was|does|did|has|do|are|were)\b", re.I)
+_GENERAL = re.compile(r"\b(?:an?|any|all|most|some|other|every) (?:[a-z-]+ )?(?:tires?|tyres?|casings?)\b", re.I)
+_WHY = re.compile(
+    r"\s*(?:(?:and|so|but|ok|well) )*(?:how come|how'd|why (?:is|are|does|do|did|would|has|have))\b", re.I
+)
+_OF_FIGURE = re.compile(r"\s*(?:(?:and|so|but|ok) )*(?:is|are|would|will)\s+(?:about |only )?\d", re.I)
+#: What is named behind one of these is taken as being there.
+_THERE = frozenset(
+    {"the", "this", "that", "these", "those", "my", "its", "it's", "his", "her", "their", "your", "it", "theres",
+     "with", "there's", "there", "got", "has", "have", "had", "as", "is", "was", "already", "still", "even", "from"}
+)  # fmt: skip
+_A = frozenset({"a", "an", "any", "no", "each", "every", "such"})
+_HAS = frozenset({"has", "have", "had", "got", "theres", "there's", "is", "was", "its", "it's"})
+
+
+def clauses_of(line: str) -> tuple[list[str], list[str]]:
+    """The clauses of a line that state something, and those that ask; none of the first in one that asks nothing."""
+    stated, asked = list[str](), list[str]()
+    supposes = False
+    for piece in filter(None, map(str.strip, _CLAUSE.split(line))):
+        bare = _AHEAD.sub("", piece, count=1) if _AHEAD.match(piece) else piece
+        if asks_by_form(bare) or asks_by_form(piece):
+            asked.append(piece)
+            supposes = bool(_SUPPOSES.match(piece))
+        elif _SUPPOSES.match(piece) or (supposes and piece == bare):
+            supposes = True
+        elif bare and (not asked or (_STATES.search(piece) and not piece.casefold().startswith("or "))):
+            stated.append(bare.rstrip("?! "))
+        supposes = supposes and not piece.endswith("?")
+    return (stated, asked) if asked else ([], [])
+
+
+def told_beside(consultation: Consultation, line: str) -> list[Message]:
+    """What comes of the clauses of a question's line that state something: shown back, or kept as not understood."""
+    stated = [each for each in clauses_of(line)[0] if not is_cant_tell(each) and len(plain(each)) > 1]
+    said = ", ".join(stated)
+    heard = consultation.listener.hear(said, consultation.case, consultation.question_key) if said else None
+    if heard is None or (heard.idle and heard.injuries <= len(consultation.case.injuries)):
+        return []
+    if consultation.open_question is None and (at_work := _at_the_work(consultation, said)):
+        return at_work
+    told = (*heard.understood, *heard.proposed)
+    if told and not any(one.answer is not CANT_TELL for one in told):
+        return []
+    from advisor.dialogue.confirmation import listen
+
+    found = consultation.follow(listen(consultation, said, beside=line)) if " " in said or told else []
+    if not found and weighs(said, consultation.judge.rules.phrases):
+        consultation.become(consultation.state.noting(f"{NOT_COUNTED}{shown(said, LONGEST_KEPT)}"))
+        return [Message("note", (f'Not understood, so not counted: "{shown(said, 60)}". Say it in other words.',))]
+    return found
+
+
+def _at_the_work(consultation: Consultation, said: str) -> list[Message]:
+    from advisor.dialogue.work_commands import bare_line
+
+    return (bare_line(consultation, said) or []) if consultation.judgement.method else []
+
+
+def presumed(consultation: Consultation, line: str, supposed: str = "") -> list[Message]:
+    """What comes of what a question takes to be so, where it is bad news: asked back, and kept for the card.
+
+    `supposed` is the question that the line was answered as another answer of.
+    """
+    asked = clauses_of(line)[1] or [line]
+    several, because = len(asked) > 1, bool(_BECAUSE_SO.search(line))
+    each_in = (_presumed_in(consultation, each.rstrip("? "), several, because) for each in asked)
+    words = next(filter(None, each_in), "")
+    question = consultation.judge.rules.questions.get(supposed)
+    figure = question is not None and question.kind in inputs.FIGURE_KINDS and bool(_OF_FIGURE.match(line))
+    open_now = question is not None and not any(
+        each.get(question.id) for each in (consultation.case.answers, *consultation.case.injuries)
+    )
+    words = words or (line.rstrip("? ") if figure and open_now else "")
+    if not words:
+        return []
+    name = f"{question.name}: " if question is not None and figure else ""
+    consultation.become(consultation.state.noting(f"{ASKED_OF}{name}{shown(words, LONGEST_KEPT)}"))
+    says = f'A question counts for nothing. You spoke of this: "{shown(words, 80)}". Is it so on this tire? Say it as'
+    return [Message("note", (f"{says} a sentence, or that it is not so.",))]
+
+
+def _presumed_in(consultation: Consultation, asked: str, several: bool, because: bool) -> str:
+    """A question that takes something bad to be so, which was not told; else an empty text."""
+    figure = bool(_OF_FIGURE.match(asked))
+    if _GENERAL.search(asked) or (_DEFINES.match(asked) and not because):
+        return ""
+    supposes = bool(_SUPPOSES.match(asked))
+    if supposes and not because and not (several and _IF_THE.search(asked)):
+        return ""
+    heard = consultation.listener.hear(_AHEAD_IF.sub("", asked), consultation.case, facts=False)
+    if heard.injuries > max(1, len(consultation.case.injuries)) or _ONE_MORE.search(asked):
+        return asked
+    for words, key, answer in _bad_in(consultation, asked):
+        of_figure = figure and not isinstance(answer, Choice | Choices)
+        there = (
+            of_figure or because or _takes_as_there(asked, words, bool(_WHY.match(asked)), isinstance(answer, Choice))
+        )
+        if there and _is_news(consultation, key, answer):
+            return asked
+    in_general = consultation.judge.rules.phrases.classes.get(ASKED_IN_GENERAL, ())
+    over = [word for word in heard.passed_over if word not in in_general]
+    return asked if any(_takes_as_there(asked, word, bool(_WHY.match(asked))) for word in over) else ""
+
+
+def _bad_in(consultation: Consultation, asked: str) -> Iterator[tuple[str, tuple[str, int], Answer]]:
+    """What a question names that could be found: its words, and the answer that it would be."""
+    rules = consultation.judge.rules
+    heard = consultation.listener.hear(_AHEAD_IF.sub("", asked), consultation.case, facts=False)
+    for one in (*heard.understood, *heard.proposed):
+        yield one.words, one.key, one.answer
+    read = reader_of(rules).read(asked)
+    typed = plain(asked).split()
+    for each in read.subjects:
+        for name, choice in each.subject.as_if.items():
+            question = rules.questions[name]
+            words = " ".join(typed[max(0, each.at - each.words) : each.at]) or asked
+            key = (name, TIRE if question.over == "tire" else max(0, len(consultation.case.injuries) - 1))
+            if question.kind == "choices":
+                yield words, key, Choices(frozenset({choice}), frozenset())
+            elif choice == "yes":
+                yield words, key, Choice(choice)
+
+
+def _is_news(consultation: Consultation, key: tuple[str, int], answer: Answer) -> bool:
+    """Whether an answer would be worse than what stands, or bad where nothing was said yet."""
+    question = consultation.judge.rules.questions[key[0]]
+    old = consultation.case.get(question.over, key)
+    if isinstance(answer, Choices):
+        return bool(answer.present - (old.present if isinstance(old, Choices) else frozenset()))
+    if answer is CANT_TELL or old == answer:
+        return False
+    case = consultation.case.with_answer(question.over, key, answer)
+    worst = isinstance(answer, Choice) and question.worse_order[-1:] == (answer.id,)
+    return worst or is_worse(consultation.judge.judge(case), consultation.judgement)
+
+
+def _takes_as_there(asked: str, words: str, why: bool, place: bool = False) -> bool:
+    """Whether a question takes what some of its words name to be there: the bulge, with the bead torn, why is there.
+
+    `place`: what is spoken of may be named farther ahead: a hole in the shoulder.
+    """
+    low = plain(asked)
+    at = low.find(plain(words)) if words else len(low)
+    ahead = low[: max(at, 0)].split()[-MOST_WORDS_BETWEEN if words else None :]
+    last = low[: max(at, 0)].split() if place else ahead[-2:]
+    if not _A.isdisjoint(last) and _HAS.isdisjoint(ahead) and not why:
+        return False
+    return why or not _THERE.isdisjoint((*ahead, *plain(words).split()[:1]))
+
+
+def said_since(consultation: Consultation, before: Case, text: str) -> None:
+    """Ends the notes of what was asked about that a line says something of: by the same word, by a figure for it."""
+    if asks_by_form(text) or clauses_of(text)[1]:
+        return
+    rules, case = consultation.judge.rules, consultation.case
+    said = set(_WORD.findall(text.casefold()))
+    now, then = ((each.answers, *each.injuries) for each in (case, before))
+    told = {
+        name for each, old in zip_longest(now, then) for name, given in each.items() if given != (old or {}).get(name)
+    }
+    measured = tuple(
+        f"{each.name}: " for each in map(rules.questions.__getitem__, told) if each.kind in inputs.FIGURE_KINDS
+    )
+    for words in asked_of(consultation.notes):
+        if words.startswith(measured) or not named_bad(words, rules.phrases).isdisjoint(said):
+            consultation.become(consultation.state.noting(f"{ASKED_AND_SAID}{words}"))

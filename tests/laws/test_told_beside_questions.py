@@ -1,0 +1,138 @@
+"""What is told beside a question, in it or beside a word that is asked back is never used up with it.
+
+It is shown back, asked back, or stands first on the card of a repair.
+"""
+
+from __future__ import annotations
+
+import pytest
+
+from tests.laws.test_bad_news_stays import TOGETHER, ended, said_on_the_card_of_a_repair
+
+pytestmark = pytest.mark.free_order
+
+PLAIN = "Work through the steps"
+BESIDE_A_WORD = (
+    "back, i saw cords",
+    "at the back theres wire",
+    "pulled the liner back, saw cords",
+    "hang on, back up, second hole",
+    "peeled it back and saw wire",
+    "came back flat",
+    "it came back",
+    "deep, saw wire",
+    "back again, theres rust",
+    "folded it back, liner is torn",
+    "had it back up on the rim, saw a bubble",
+    "deep one, and it is leaking",
+    "its deep with a belt poking out",
+    "back in the yard, gribbled",
+    "sent back, it was hot",
+    "up at the back, another hole",
+)
+TAKEN_TO_BE_SO = (
+    "can i still do it with the bead torn",
+    "how come theres rust in it?",
+    "what do i do about the bulge?",
+    "does this bulge matter?",
+    "is this crack bad?",
+    "what about the other hole?",
+    "why does the inside have black dust?",
+    "why would the inside be all wrinkled up?",
+    "is it ok if the liner has a crease all the way round from being run low?",
+    "what if the steel is sticking out, can i just snip it?",
+    "do i need to worry about the wire sticking out of the bead?",
+    "what do i do with the broken cords i found?",
+    "how do i fill the second hole?",
+    "why is it bulging there?",
+    "do i cut the exposed cord off?",
+    "can i buff the rust out?",
+    "what do i put on the torn bead?",
+    "why is the liner split?",
+    "will the separation get worse?",
+    "is this bulge a problem?",
+    "what if its run flat, because it was?",
+    "is 11 mm ok?",
+)
+STATED_BESIDE = (
+    "theres a bulge, is that a problem?",
+    "there's a split in the liner, how do i fix that?",
+    "the hole is 14 mm, is that too big?",
+    "hole is in the shoulder, can i still patch it?",
+    "can i go ahead, liner is split though?",
+    "got rust on the cords, what do i do with that?",
+    "angle is 45, what unit do i use?",
+    "theres an old plug in it, do i pull it?",
+    "tread is 1/32, is that ok?",
+    "may i plug it, there is a bulge",
+    "what unit do i take, its 14 mm wide",
+    "cords are showing. do i cut them?",
+    "how long do i buff it, the liner is split?",
+    "it was driven flat - does that matter?",
+    "bead is torn, can it stay?",
+    "is that law, as it has a bulge?",
+    "liner is creased all round, is that from the rim?",
+)
+NO_NEWS = (
+    "what is a bulge?",
+    "may i plug the hole?",
+    "how deep must the tread be?",
+    "what if the hole is 14 mm?",
+    "what if there is a bulge?",
+    "can a bulge be repaired?",
+    "what's the difference between a bulge and a bubble?",
+    "can't tell, how do i measure it?",
+    "can i repair a tire with a cut in the sidewall?",
+    "is a hole in the shoulder repairable?",
+    "how do i tell if the liner is split?",
+    "what is a bulge, a bubble or a knot?",
+    "what if the angle were 45 degrees?",
+    "how far from the shoulder must the hole be?",
+    "thanks, what now?",
+)
+
+
+@pytest.mark.parametrize("said", BESIDE_A_WORD)
+@pytest.mark.parametrize("place", [2, 6])
+def test_the_rest_beside_a_word_that_is_asked_back_is_kept(said: str, place: int) -> None:
+    consultation, told = ended(*TOGETHER[:place], said)
+    first = said_on_the_card_of_a_repair(*TOGETHER[:place], said, "yes", *TOGETHER[place:])
+    assert consultation.pending is not None or not first.startswith(PLAIN), (first, told)
+
+
+@pytest.mark.parametrize("said", ["its at the back", "it's deep", "on the back", "back"])
+def test_of_a_word_that_is_asked_back_nothing_else_is_kept(said: str) -> None:
+    assert "typed and not understood" not in " ".join(ended(*TOGETHER, said)[0].notes)
+
+
+@pytest.mark.parametrize("said", TAKEN_TO_BE_SO)
+def test_what_a_question_takes_to_be_so_is_asked_back_and_stands_first(said: str) -> None:
+    consultation, told = ended(*TOGETHER, said)
+    assert "Is it so on this tire?" in told and consultation.case == ended(*TOGETHER)[0].case
+    assert str(consultation.card().short.do_now[0]).startswith("You asked about this")
+    assert "You asked about this" in said_on_the_card_of_a_repair(*TOGETHER[:2], said, *TOGETHER[2:]) or "11 mm" in said
+
+
+@pytest.mark.parametrize("said", STATED_BESIDE)
+def test_what_is_stated_beside_a_question_is_shown_back_and_never_counts_by_itself(said: str) -> None:
+    consultation, told = ended(*TOGETHER, said)
+    assert consultation.pending is not None and consultation.case == ended(*TOGETHER)[0].case, told
+    after, told = ended(*TOGETHER, said, "yes")
+    assert after.case != ended(*TOGETHER)[0].case, told
+
+
+@pytest.mark.parametrize("said", NO_NEWS)
+def test_what_is_asked_in_general_is_kept_nowhere(said: str) -> None:
+    consultation, told = ended(*TOGETHER, said)
+    assert consultation.pending is None and consultation.notes == (), told
+
+
+@pytest.mark.parametrize(
+    ("asked", "since"),
+    [("does this bulge matter?", "no bulge"), ("is the bead torn ok?", "bead is not torn"), ("is 11 mm ok?", "6 mm")],
+)
+def test_what_was_asked_about_leaves_the_card_once_it_is_said(asked: str, since: str) -> None:
+    place = 3 if "mm" in asked else 6
+    lines = (*TOGETHER[:place], asked, *(() if place == 3 else (since, "no")), *TOGETHER[place:])
+    assert "You asked about this" not in said_on_the_card_of_a_repair(*lines)
+    assert "asked of, and said since" in " ".join(ended(*lines)[0].notes)
