@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any, Protocol
 
 from msgspec.structs import replace
 
-from advisor.dialogue.not_counted import NOTED_ONLY, noted_only, weighs
+from advisor.dialogue.not_counted import NOTED_ONLY, noted_only, weighs_at_work
 from advisor.dialogue.session import Consultation
 from advisor.engine.evaluator import Judge
 from advisor.engine.judgement_types import Judgement
@@ -175,7 +175,7 @@ def said_aside(recorder: Recorder | None, consultation: Consultation, text: str)
 def _told_behind(consultation: Consultation, words: str) -> tuple[str, ...]:
     """What stands behind a name and a comma and may tell something: it does not count, and the card says so."""
     told = words.partition(",")[2].strip()
-    if not told or not weighs(told, consultation.judge.rules.phrases):
+    if not any(weighs_at_work(word, consultation.judge.rules.phrases) for word in told.split()):
         return ()
     consultation.become(consultation.state.noting(f"{NOTED_ONLY}{' '.join(words.split())[:_LONGEST_NOTE]}"))
     return (NOTE_IS_NO_ANSWER,)

@@ -33,6 +33,8 @@ ASKED_OF = "asked of, and not said: "
 SAID_WORSE = "said worse before: "
 #: Ahead of what a question took to be so, once it was said or denied.
 ASKED_AND_SAID = "asked of, and said since: "
+#: The class of words that a unit or a repair goes by.
+UNIT_NAME = "unit-name"
 #: The class of words of something bad that are asked about in general as often as not.
 ASKED_IN_GENERAL = "asked-in-general"
 #: So many of them stand on the card; all are among the notes.
@@ -169,6 +171,14 @@ def weighs(words: str, phrases: Phrases) -> bool:
         or any(word.removesuffix("'s") not in everyday for word in found)
         or any(doubt.search(text) for doubt in doubts)
     )
+
+
+def weighs_at_work(word: str, phrases: Phrases) -> bool:
+    """Whether a word by itself tells of something bad, denies or doubts."""
+    said = plain(word).strip(" ,;.")
+    names = phrases.classes.get(UNIT_NAME, ())
+    doubtful = {each for kind in DOUBTFUL for each in phrases.classes.get(kind, ())}
+    return said not in names and (said in phrases.telling or said in doubtful or "n't" in said)
 
 
 def typed_anew(notes: Sequence[str], text: str, telling: Collection[str]) -> tuple[str, ...]:

@@ -11,6 +11,7 @@ from msgspec.structs import replace
 
 from advisor.dialogue.answering import WAITS
 from advisor.dialogue.event_sink import note_beside
+from advisor.dialogue.not_counted import UNIT_NAME
 from advisor.dialogue.session import Consultation
 from advisor.dialogue.work_fields import field_line, take_over, test_line
 from advisor.dialogue.work_steps import (
@@ -51,8 +52,6 @@ LONGEST_WAIT = 24 * 60
 _BEHIND_A_COMMAND = re.compile(
     r"^\s*(?:tick|work)\b(?:\s*\d+(?:\s*-\s*\d+)?)?\s*[,;:.-]?\s+(?:(?:but|and)\s+)?(?=[a-z])", re.I
 )
-#: The class of words that a unit or a repair goes by.
-_UNIT_NAME = "unit-name"
 #: Letters of the list of finds, without the word ahead of them.
 _LETTERS = re.compile(r"\s*(?![yn]\b)[a-z](?:\s*[, ]\s*[a-z])*\s*\.?\s*", re.I)
 _WITH_TEXT = re.compile(r"\s*(?P<word>note|found)\b[:,]?\s*(?P<rest>.*)", re.I | re.S)
@@ -140,7 +139,7 @@ def _told_beside(consultation: Consultation, text: str, written: list[Message]) 
         return []
     answers = [one.answer for one in (*heard.understood, *heard.proposed)]
     found = any(each.present if isinstance(each, Choices) else each == Choice("yes") for each in answers)
-    names = consultation.judge.rules.phrases.classes.get(_UNIT_NAME, ())
+    names = consultation.judge.rules.phrases.classes.get(UNIT_NAME, ())
     if not found and not set(heard.passed_over).difference(names):
         return []
     told = note_beside(consultation, text)

@@ -9,7 +9,7 @@ from datetime import date
 
 from msgspec.structs import replace
 
-from advisor.dialogue.not_counted import DOUBTFUL, SHORTEST_WORD, TYPED_ANEW, lost_lines, weighs
+from advisor.dialogue.not_counted import SHORTEST_WORD, TYPED_ANEW, UNIT_NAME, lost_lines, weighs, weighs_at_work
 from advisor.dialogue.session import Consultation
 from advisor.dialogue.work_tests import has_passed, is_of_test
 from advisor.engine.judgement_types import PlannedStep
@@ -22,8 +22,8 @@ from advisor.wording.messages import Message
 from advisor.work.progress import FieldReading, key_of
 
 _LONGEST = 80
-#: The class of words that a unit goes by; words of a size beside them.
-_UNIT_NAME, _SIZES = "unit-name", ("x", "by", "mm", "cm", "in", "inch", "inches")
+#: Words of a size beside a name.
+_SIZES = ("x", "by", "mm", "cm", "in", "inch", "inches")
 _LETTERS = re.compile(r"[^\W\d_]+")
 _TORQUE = re.compile(r"\d{1,4}(?:[.,]\d)?\s*(?:nm|n m|n·m|lb[ -]?ft|ft[ -]?lbs?)", re.I)
 _YEAR_FIRST = re.compile(r"(?P<year>20\d\d)-(?P<month>\d{1,2})(?:-(?P<day>\d{1,2}))?")
@@ -114,7 +114,7 @@ def name_and_rest(text: str, phrases: Phrases) -> tuple[str, str]:
     A first word may be in small letters; one that tells of something bad, denies or doubts is no name.
     """
     words = text.split()
-    plain_words = {*phrases.classes.get(_UNIT_NAME, ()), *_SIZES}
+    plain_words = {*phrases.classes.get(UNIT_NAME, ()), *_SIZES}
     tells = {"too", *phrases.classes.get("being", ())}
     first = next((place for place, word in enumerate(words) if place and not _of_name(word, plain_words)), len(words))
     rest = " ".join(words[first:])
@@ -129,14 +129,6 @@ def _of_name(word: str, plain_words: Container[str]) -> bool:
     """Whether a word may stand in a name: a figure or a capital in it, one letter, a unit, a word for what it is."""
     bare = word.strip(" ,;.:()").casefold()
     return not _LETTERS.search(bare) or bare in plain_words or any(sign.isdigit() or sign.isupper() for sign in word)
-
-
-def weighs_at_work(word: str, phrases: Phrases) -> bool:
-    """Whether a word by itself tells of something bad, denies or doubts."""
-    said = plain(word).strip(" ,;.")
-    names = phrases.classes.get(_UNIT_NAME, ())
-    doubtful = {each for kind in DOUBTFUL for each in phrases.classes.get(kind, ())}
-    return said not in names and (said in phrases.telling or said in doubtful or "n't" in said)
 
 
 def _end_refused(consultation: Consultation, field: StepField) -> None:
