@@ -76,7 +76,7 @@ def _written_down(consultation: Consultation, plan: Sequence[PlannedStep], text:
 def _kept(consultation: Consultation, planned: PlannedStep, field: StepField, rest: str) -> list[Message]:
     """Keeps a field; one by which the step did not pass opens it again."""
     now, beside = consultation.now(), ""
-    if field.kind == "words" and not field.fails:
+    if field.kind == "words" and field.kept:
         rest, beside = name_and_rest(rest, consultation.judge.rules.phrases)
         if not rest:
             consultation.lose(f"{field.name} {beside}")
