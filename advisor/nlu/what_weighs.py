@@ -25,6 +25,8 @@ _PARTS = ("tire-part", "injury", "place", "somewhere")
 _ALL_OF_IT = "all-of-it"
 #: What stands for one of them, with more said of it behind.
 _TIRE = frozenset({"it", "it's", "its", "it'd", "it'll", "they", "they're", "that", "this", "one"})
+#: The class of words that a unit or a repair goes by.
+UNIT_NAME = "unit-name"
 #: The classes of words that tell nothing by themselves.
 EVERYDAY = (
     "everyday",
@@ -45,7 +47,7 @@ _FIGURE = re.compile(r"\d+(?:[.,/]\d+)*")
 #: What an uncommon word ends in that says how something is; of so few words the tire is what they are said of.
 _SAYS_HOW, _OF_IT_WITHOUT_A_WORD = re.compile(r"(?:ed|ing|y|ish|en)$"), 2
 #: From so many letters on, one that is off makes no other word of one that tells of something bad.
-_FEWEST_LETTERS = 6
+_SHORTEST_NEAR = 6
 
 
 def weighs(words: str, phrases: Phrases, named: bool = False) -> bool:
@@ -102,12 +104,12 @@ def _is_near(found: Iterable[str], phrases: Phrases) -> bool:
     from rapidfuzz.distance import OSA
 
     known = {said for name in EVERYDAY for said in phrases.classes.get(name, ())} | phrases.ordinary
-    unknown = [word for word in found if len(word) >= _FEWEST_LETTERS and word not in known]
+    unknown = [word for word in found if len(word) >= _SHORTEST_NEAR and word not in known]
     return any(
         OSA.distance(word, bad, score_cutoff=1) <= 1
         for word in unknown
         for bad in phrases.telling
-        if abs(len(word) - len(bad)) <= 1 and len(bad) >= _FEWEST_LETTERS
+        if abs(len(word) - len(bad)) <= 1 and len(bad) >= _SHORTEST_NEAR
     )
 
 
@@ -121,3 +123,11 @@ def may_tell(heard: Heard, words: str, phrases: Phrases) -> bool:
     every = _WITH_MARK.findall(plain(words).replace("’", "'"))
     known = " ".join(word for word in every if word not in unknown or word in DENYING or word.endswith("n't"))
     return "?" in words or bool(_FIGURE.search(words)) or bool(known and weighs(known, phrases))
+
+
+def weighs_at_work(word: str, phrases: Phrases) -> bool:
+    """Whether a word by itself tells of something bad, denies or doubts."""
+    said = plain(word).strip(" ,;.")
+    names = phrases.classes.get(UNIT_NAME, ())
+    doubtful = {each for kind in DOUBTFUL for each in phrases.classes.get(kind, ())}
+    return said not in names and (said in phrases.telling or said in doubtful or "n't" in said)
