@@ -15,6 +15,7 @@ from advisor.model.ruleset import CantTellRule, ChoiceText, Node, Question, Rule
 from advisor.nlu.part_runs import any_word_of, part_runs_of
 from advisor.nlu.qualifiers import CONTRARY, TAKES_BACK
 from advisor.nlu.result import Understood
+from advisor.nlu.scope_words import HEDGE, NOT_LOOKED, OTHERS_WORD, SUPPOSED
 from advisor.wording.verdict_card import question_in_words
 
 CONFIRM = Question(
@@ -86,11 +87,12 @@ def yes_and_rest(text: str, rules: RuleSet) -> str | None:
 
 
 def takes_some_back(rest: str, rules: RuleSet) -> bool:
-    """Whether what stands behind a yes may take some of it back: an exception, a denial, a question."""
+    """Whether what stands behind a yes may take some of it back: an exception, a denial, a guess, a question."""
     words, runs = re.findall(r"[^\W\d_]+(?:'[^\W\d_]+)?", plain(rest)), part_runs_of(rules.phrases)
     denied = any(runs.whole(" ".join(words[place:]), "denial") for place in range(len(words)))
-    taken_back = words[:1] and words[0] in CONTRARY | TAKES_BACK
-    return bool("?" in rest or denied or taken_back or runs.within(rest, "exception"))
+    taken_back = "if" in words or (words and words[0] in CONTRARY | TAKES_BACK)
+    guessed = any(doubt.search(plain(rest)) for doubt in (HEDGE, NOT_LOOKED, OTHERS_WORD, SUPPOSED))
+    return bool("?" in rest or guessed or denied or taken_back or runs.within(rest, "exception"))
 
 
 def begins_with_yes(text: str) -> bool:

@@ -36,6 +36,7 @@ _TAKEN_BACK = re.compile(
     r"|forget (?:the|what i said)|i take (?:it|that) back|not \d)",
     re.I,
 )
+_PARTS = re.compile(r"[,;]\s+|\n+")
 #: Of a figure that was said exactly it is only open what it measures.
 _OF_WHAT, _OF_TREAD = ": of what?", ": the tread depth?"
 _OTHERS = ("somebody's word", WHO_MEASURED, "said along with a question", "asked")
@@ -151,15 +152,21 @@ def taken(one: Understood, rules: RuleSet, lines: str = "") -> Understood | str:
 
 
 def _as_said(one: Understood, lines: str) -> bool:
-    """Whether a figure was said exactly and it is only open what it is of: nothing in the lines hedges or alters it."""
-    if not lines or ROUGHLY.search(lines) or HEDGE.search(lines.casefold()):
-        return False
-    if one.hedge.endswith(_OF_WHAT) and not isinstance(one.answer, Readings):
-        return True
+    """Whether a figure was said exactly: nothing in its part of the lines hedges or alters it."""
     said = lines.casefold()
-    if ALTERS.search(said) or ONE_PLACE.search(said) or not one.hedge.endswith((f": {WHICH_PRESSURE}", _OF_TREAD)):
+    if not lines or one.hedge.startswith(("said with", ALTERED)):
         return False
-    return not isinstance(one.answer, Readings) or (said.count("/32") == 1 and one.answer.readings[0].exact)
+    if isinstance(one.answer, Readings):
+        plain_tread = one.hedge.endswith((f": {WHICH_PRESSURE}", _OF_TREAD)) and said.count("/32") == 1
+        return plain_tread and one.answer.readings[0].exact and not _rough(said)
+    if not isinstance(one.written, str):
+        return False
+    figure = one.written.partition(" ")[0]
+    return not any(_rough(part) for part in _PARTS.split(said) if figure in part)
+
+
+def _rough(said: str) -> bool:
+    return any(pattern.search(said) for pattern in (ROUGHLY, HEDGE, ALTERS, ONE_PLACE))
 
 
 def doubts(

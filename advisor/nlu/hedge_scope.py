@@ -18,7 +18,7 @@ from advisor.model.case import Answer, Choice, Choices
 from advisor.model.ruleset import Question, RuleSet
 from advisor.nlu.evidence import Gathered, Piece
 from advisor.nlu.factuality import asked_in, tells_nothing
-from advisor.nlu.qualifiers import ALTERED, CONTRARY, MEASURED, Tail, strange, tails
+from advisor.nlu.qualifiers import ALTERED, CONTRARY, MEASURED, ONE, Tail, beside_the_tire, strange, tails
 from advisor.nlu.scope_words import (
     CARRYING,
     HEDGE,
@@ -47,8 +47,6 @@ MEANT_TO_BE = frozenset({inputs.SET_PRESSURE})
 ONLY_PLACES = frozenset(
     {inputs.INJURY_ZONE, inputs.FINDINGS, inputs.INSIDE_SIGNS, inputs.CLOCK, inputs.WHEEL_POSITION, inputs.VEHICLE}
 )
-#: A clause that tells nothing and speaks of "one" takes back what was denied ahead: but there is one.
-ONE = frozenset({"one", "some", "ones", "actually", "except"})
 #: What joins a wheel to a figure that is read on it.
 READING_VERBS = frozenset(
     {"reads", "read", "reading", "shows", "showed", "gauges", "gauged", "measures", "measured", "got"}
@@ -91,7 +89,7 @@ class Scope:
     """The stands of a line's clauses."""
 
     def __init__(self, clauses: Sequence[Clause], gathered: Gathered, rules: RuleSet) -> None:
-        self._told = {id(piece.clause) for piece in gathered.pieces}
+        self._rules, self._told = rules, {id(piece.clause) for piece in gathered.pieces}
         self._stands = {id(clause): Stand() for clause in clauses}
         self._texts = {id(clause): " ".join(mark.text for mark in clause.marks) for clause in clauses}
         sentences: list[list[Clause]] = []
@@ -156,7 +154,8 @@ class Scope:
             stand.helpful = stand.helpful or unlooked
             if empty:
                 self._back(sentence[:place] or before, hedge or other or unlooked or _meant(clause))
-                if _takes_back(clause) if place else ONE & set(text.split()):
+                back = _takes_back(clause) and not beside_the_tire(clause, self._rules)
+                if back if place else ONE & set(text.split()):
                     self._back_denials(sentence[:place] or before, text)
                 unread = text if _leads(clause) else unread
             elif unread:

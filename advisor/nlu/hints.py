@@ -461,6 +461,9 @@ def _spoken_for(start: int, end: int, name: str, clause: Clause) -> bool:
         apart = mark.has("nothing") or (name == inputs.FINDINGS and STILL_ON in told)
         if apart and mark.start < end and start < mark.end and mark.text.count(" ") > 1:
             return True
+        of_kind = name == inputs.FINDINGS and start < mark.end and mark.start < end <= mark.end and " " in mark.text
+        if of_kind and any(given == inputs.REPAIR_KIND for given, _ in gives_of(mark, *_OF_REPAIR)):
+            return True  # plug and patch is no plug without one
         within = mark.start <= start and end <= mark.end and end - start < mark.end - mark.start
         if within and told and name in (inputs.FOUND_PRESSURE, inputs.INJURY_ANGLE, inputs.RUN_LOW):
             return all(name != other for other, _ in told)

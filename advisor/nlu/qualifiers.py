@@ -15,9 +15,11 @@ from msgspec import Struct
 from advisor.model import inputs
 from advisor.model.ruleset import Question, RuleSet
 from advisor.nlu.evidence import Piece
+from advisor.nlu.part_runs import part_runs_of
 from advisor.nlu.scope_words import EXCEPTING, PLAIN
 from advisor.nlu.tagger import Clause, Mark, gives_of, labels_for
 from advisor.nlu.tokenizer import CLOCK_TIME
+from advisor.nlu.what_weighs import NO_NEWS, weighs
 
 #: How a hedge begins where what stands beside a figure or a denial alters it.
 ALTERED = "altered by"
@@ -33,6 +35,10 @@ TAKES_BACK = frozenset(
      "scratch", "correction", "strike", "oops", "plus", "scrap", "forget", "cancel", "ignore", "unless",
      "save", "barring", "excluding", "excepting", "bit", "some", "maybe", "almost"}
 )  # fmt: skip
+#: A clause that tells nothing and speaks of "one" takes back what was denied ahead: but there is one.
+ONE = frozenset({"one", "some", "ones", "actually", "except"})
+#: The class of units that no measure of a tire has.
+_NO_MEASURE = "no-measure"
 #: What makes a figure another one than it seems.
 ALTERS = re.compile(
     r"\b(?:except|apart from|other than|excluding|excepting|barring|bar (?:the|a|an|one|for)|aside from"
@@ -112,7 +118,7 @@ def tails(sentences: Sequence[Sequence[Clause]], pieces: Sequence[Piece], rules:
                 found[id(clause)].graded = found[id(clause)].graded or worse_named(question, piece, sentence, pieces)
             if id(clause) in told:
                 _beside(clause, told[id(clause)], found[id(clause)], rules)
-        for clause, why, restricts, larger in _behind(sentence, told, other_sentence=ahead is not sentence):
+        for clause, why, restricts, larger in _behind(sentence, told, ahead is not sentence, rules):
             nearest = _nearest(ahead, clause, told)
             for each in ahead:
                 tail = found.get(id(each))
@@ -206,7 +212,7 @@ def _corrected_in_vain(clause: Clause) -> str:
 
 
 def _behind(
-    sentence: Sequence[Clause], told: dict[int, list[Piece]], other_sentence: bool
+    sentence: Sequence[Clause], told: dict[int, list[Piece]], other_sentence: bool, rules: RuleSet
 ) -> Iterator[tuple[Clause, str, bool, bool]]:
     """The clauses that tell nothing by themselves and may alter what stands ahead: why; whether one takes some of it
     back, or only makes a figure another one."""
@@ -218,11 +224,28 @@ def _behind(
             if place and (word := _of_something(clause, told.get(id(clause), ()))):
                 yield clause, f'{ALTERED} "{word}"', False, False
             continue
+        if beside_the_tire(clause, rules):
+            continue
         restricts = words[0] in TAKES_BACK or (clause.opens in CONTRARY and not _own(clause))
         if alters or restricts or (clause.having("opening") and not clause.having("no") and not other_sentence):
             yield clause, f'{ALTERED} "{text}"', restricts, bool(alters)
+        elif (figures := [mark for mark in clause.marks if mark.figure is not None]) and all(
+            _of_no_measure(mark, clause, rules) for mark in figures
+        ):
+            continue  # drove 20 miles
+        elif clause.marks[0].has("no") and not clause.marks[0].has("correction"):
+            continue  # no signs of running low: what it denies is its own
         elif not other_sentence and not _own(clause) and (word := next(strange(clause.marks, clause), "")):
             yield clause, f'{ALTERED} "{word}"', False, False
+
+
+def beside_the_tire(clause: Clause, rules: RuleSet) -> bool:
+    """Whether a clause that tells nothing can't alter what stands ahead of it: it is well, or of no part of a tire."""
+    text = _text(clause)
+    if part_runs_of(rules.phrases).made_up(text, *NO_NEWS):
+        return True
+    plain = clause.opens in CONTRARY or text.split()[0] in TAKES_BACK or not ONE.isdisjoint(text.split())
+    return not (plain or weighs(text, rules.phrases))
 
 
 def _of_something(clause: Clause, pieces: Sequence[Piece]) -> str:
@@ -277,6 +300,8 @@ def _unread(
     for where, mark in figures:
         figure = mark.figure
         assert figure is not None
+        if _of_no_measure(mark, where, rules):
+            continue
         quantities = {figure.quantity} if figure.quantity else {"length", "angle", "pressure"}
         there = [(rules.questions[piece.question], piece.index) for piece in told.get(id(where), ())]
         injuries = {index for question, index in there if question.over == "injuries"}
@@ -295,6 +320,12 @@ def _beside_its_unit(mark: Mark, clause: Clause, told: Sequence[tuple[Question, 
     """Whether all that a clause tells is of the unit that another of its figures has: 26 of 33 psi."""
     others = {each.figure.quantity for each in clause.marks if each.figure and each is not mark and each.figure.unit}
     return len(others) == 1 and {question.quantity for question, _ in told} == others
+
+
+def _of_no_measure(mark: Mark, clause: Clause, rules: RuleSet) -> bool:
+    """Whether a figure is of something that no measure of a tire is: 10 miles, 20 minutes, 3 times."""
+    behind = next((each.text.split()[0] for each in clause.marks if each.start == mark.end), "")
+    return behind in rules.phrases.classes.get(_NO_MEASURE, ())
 
 
 def _text(clause: Clause) -> str:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable
+from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from advisor.loader.answer_codec import plain
@@ -95,8 +96,9 @@ def _may_tell(clause: str, phrases: Phrases, runs: PartRuns, named: bool) -> boo
 def _names_tire(words: list[str], found: set[str], phrases: Phrases) -> bool:
     """Whether a clause names the tire or a part of it, or a word stands for it that more is said of."""
     parts = {word for name in _PARTS for word in phrases.classes.get(name, ())} - _TIRE
-    at = next((place for place, word in enumerate(words) if word in _TIRE), len(words))
-    return at < len(words) - 1 or not parts.isdisjoint({word.removesuffix("'s") for word in found})
+    behind = pairwise(words)
+    stands_for = any(word in _TIRE and next_one not in phrases.classes.get("harmless", ()) for word, next_one in behind)
+    return stands_for or not parts.isdisjoint({word.removesuffix("'s") for word in found})
 
 
 def _is_near(found: Iterable[str], phrases: Phrases) -> bool:

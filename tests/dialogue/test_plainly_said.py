@@ -339,7 +339,9 @@ def test_what_nothing_is_made_of_behind_a_yes_is_kept(rest: str) -> None:
     assert any(rest in note for note in consultation.notes) and rest in said
 
 
-@pytest.mark.parametrize("line", ["yes but it shimmies", "yes?", "yes, except the wobble", "yes not really"])
+@pytest.mark.parametrize(
+    "line", ["yes but it shimmies", "yes?", "yes, except the wobble", "yes not really", "yes i think"]
+)
 def test_what_may_take_a_yes_back_is_none(line: str) -> None:
     consultation, said = talk(ASKED_OF, line)
     assert consultation.pending is not None and not stands(consultation, "tube"), said

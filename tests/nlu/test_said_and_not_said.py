@@ -204,3 +204,46 @@ def test_a_doubtful_length_stays_in_the_printed_case(capsys):
     printed = capsys.readouterr().out
     assert 'injury-length: "cant-tell"' in printed
     assert "may have heard, not counted: injury-length" in printed
+
+
+@pytest.mark.parametrize(
+    ("sentence", "says"),
+    [
+        ("bolt through the crown, 5/16 hole, about 20 deg, only hole", "injury-size=5/16 in"),
+        ("ran it 40 km, tread 6 mm", "tread-depth=6 mm"),
+        ("tread 9/32, drove 20 miles", "tread-depth=9/32 in"),
+        ("hole is 5 mm wide, used my caliper", "injury-size=5 mm"),
+        ("hole 6 mm wide, no rust, cords are bright and clean", "injury-size=6 mm"),
+        ("no sealant, wiped it dry first", "sealant=no"),
+        ("no sealant, liner is smooth as silk", "sealant=no"),
+        ("off the rim, found nothing", "findings=none"),
+    ],
+)
+def test_a_neighbour_that_is_understood_alters_nothing(sentence, says):
+    [heard] = hear_all([sentence])
+    assert says in atoms(heard), heard
+
+
+@pytest.mark.parametrize(
+    ("sentence", "never"),
+    [
+        ("hole is 4 mm wide, but 6 inside", "injury-size=4 mm"),
+        ("hole is 4 mm wide, more at the back", "injury-size=4 mm"),
+        ("tread 9/32, a gribbled spot of 3", "tread-depth=9/32 in"),
+        ("no sealant, only a bit", "sealant=no"),
+        ("no sealant, there is one streak of it", "sealant=no"),
+        ("nothing found, one bulge", "findings=none"),
+        ("nothing found on this side", "findings=none"),
+        ("nothing found inside", "findings=none"),
+    ],
+)
+def test_a_neighbour_that_may_alter_still_does(sentence, never):
+    [heard] = hear_all([sentence])
+    assert never not in atoms(heard), heard
+
+
+@pytest.mark.parametrize("words", ["plug and patch", "patch and plug", "plug with a patch"])
+def test_a_plug_that_is_patched_is_none_without_a_patch(words):
+    [heard] = hear_all([f"one earlier repair, sound, {words}"])
+    assert "nail-hole" in str(heard["answers"]) + str(heard), heard
+    assert "puncture-plug-only" not in str(heard), heard
