@@ -18,7 +18,7 @@ from advisor.model.problems import shown
 from advisor.model.proposed import Proposed
 from advisor.model.ruleset import About, RuleSet, Verdict
 from advisor.model.saved import Saved
-from advisor.nlu.what_weighs import weighs
+from advisor.nlu.what_weighs import weighs_at_work
 from advisor.wording.blocks import Said
 from advisor.wording.messages import Message
 from advisor.work.progress import readings_from, work_data, work_from
@@ -177,7 +177,7 @@ def said_aside(recorder: Recorder | None, consultation: Consultation, text: str)
 def _told_behind(consultation: Consultation, words: str) -> tuple[str, ...]:
     """What stands behind a name and a comma and may tell something: it does not count, and the card says so."""
     told = words.partition(",")[2].strip()
-    if not told or not weighs(told, consultation.judge.rules.phrases):
+    if not any(weighs_at_work(word, consultation.judge.rules.phrases) for word in told.split()):
         return ()
     consultation.become(consultation.state.noting(f"{NOTED_ONLY}{' '.join(words.split())[:_LONGEST_NOTE]}"))
     return (NOTE_IS_NO_ANSWER,)

@@ -8,6 +8,7 @@ from advisor.dialogue.if_counted import is_worse
 from advisor.dialogue.not_counted import SAID_WORSE
 from advisor.dialogue.state import View
 from advisor.engine.templates import value_in_words
+from advisor.model import inputs
 from advisor.model.case import CANT_TELL, TIRE, Answer, Case, Choices, Key
 from advisor.wording.verdict_card import question_in_words
 
@@ -18,7 +19,7 @@ def notes_of_milder(view: View, before: Case) -> Iterator[str]:
     for key, old in _answers_of(before):
         over = rules.over_of(key[0])
         new = case.get(over, key)
-        if new is None or new == old or CANT_TELL in (new, old):
+        if new is None or new == old or CANT_TELL in (new, old) or rules.input_of(key[0]) == inputs.DEMOUNTED:
             continue
         question = rules.questions[key[0]]
         order = [str(each) for each in (old, new) if str(each) in question.worse_order]

@@ -54,8 +54,8 @@ _ONE_MORE = re.compile(
 _WORD = re.compile(r"[^\W\d_]+")
 #: It asks what a word means, and of no tire.
 _DEFINES = re.compile(
-    r"\s*(?:(?:and|so|but|ok|well) )*(?:what(?:'?s| is| are| was)? (?:an?|the|meant)\b(?!.*\b(?:about|matter|wrong)\b)"
-    r"|what does .*\bmean\b|define|explain|show me|draw|.*\bdifference\b"
+    r"\s*(?:(?:and|so|but|ok|well) )*(?:what(?:'?s| is| are)(?: (?:an?|the|meant by))?(?: [\w-]+){1,3}$"
+    r"|what does .*\b(?:mean|tell|say)\b|define|explain|show me|draw|.*\bdifference\b"
     r"|how (?:do|does|can|would|should) (?:i|we|you|one) "
     r"(?:tell|know|measure|find|see|check|look|spot|recogni[sz]e|test)\b)",
     re.I,
@@ -104,12 +104,14 @@ def told_beside(consultation: Consultation, line: str) -> list[Message]:
     if consultation.open_question is None and (at_work := _at_the_work(consultation, said)):
         return at_work
     told = (*heard.understood, *heard.proposed)
-    if told and not any(one.answer is not CANT_TELL for one in told):
+    known = (one.answer in (CANT_TELL, consultation.case.get(one.over, one.key)) for one in told)
+    if told and not heard.passed_over and all(known):
         return []
     from advisor.dialogue.confirmation import listen
 
     found = consultation.follow(listen(consultation, said, beside=line)) if " " in said or told else []
-    if not found and weighs(said, consultation.judge.rules.phrases):
+    tells = heard.passed_over or heard.asks_back or _STATES.search(said) or len(said.split()) > MOST_WORDS_BETWEEN
+    if not found and tells and weighs(said, consultation.judge.rules.phrases):
         consultation.become(consultation.state.noting(f"{NOT_COUNTED}{shown(said, LONGEST_KEPT)}"))
         return [Message("note", (f'Not understood, so not counted: "{shown(said, 60)}". Say it in other words.',))]
     return found

@@ -40,7 +40,7 @@ from advisor.model.case import Choice, Choices
 from advisor.model.problems import Misread, shown
 from advisor.model.quantity import in_words
 from advisor.model.ruleset import Verdict
-from advisor.nlu.what_weighs import may_tell
+from advisor.nlu.what_weighs import UNIT_NAME, may_tell
 from advisor.wording.blocks import Block, Said
 from advisor.wording.messages import Message
 from advisor.work.progress import MINUTES, StepKey, empty_fields, key_of
@@ -53,8 +53,6 @@ LONGEST_WAIT = 24 * 60
 _BEHIND_A_COMMAND = re.compile(
     r"^\s*(?:tick|work)\b(?:\s*\d+(?:\s*-\s*\d+)?)?\s*[,;:.-]?\s+(?:(?:but|and)\s+)?(?=[a-z])", re.I
 )
-#: The class of words that a unit or a repair goes by.
-_UNIT_NAME = "unit-name"
 #: Letters of the list of finds, without the word ahead of them.
 _LETTERS = re.compile(r"\s*(?![yn]\b)[a-z](?:\s*[, ]\s*[a-z])*\s*\.?\s*", re.I)
 _WITH_TEXT = re.compile(r"\s*(?P<word>note|found)\b[:,]?\s*(?P<rest>.*)", re.I | re.S)
@@ -153,7 +151,7 @@ def _told_beside(consultation: Consultation, text: str, written: list[Message]) 
         return []
     answers = [one.answer for one in (*heard.understood, *heard.proposed)]
     found = any(each.present if isinstance(each, Choices) else each == Choice("yes") for each in answers)
-    names = consultation.judge.rules.phrases.classes.get(_UNIT_NAME, ())
+    names = consultation.judge.rules.phrases.classes.get(UNIT_NAME, ())
     if not found and not set(heard.passed_over).difference(names):
         return []
     told = note_beside(consultation, text)

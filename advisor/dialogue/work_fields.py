@@ -20,7 +20,7 @@ from advisor.model.lexicon_entries import Phrases
 from advisor.model.problems import Misread, shown
 from advisor.model.quantity import Measure, read_measure
 from advisor.model.ruleset import Step, StepField
-from advisor.nlu.what_weighs import DOUBTFUL, weighs
+from advisor.nlu.what_weighs import UNIT_NAME, weighs, weighs_at_work
 from advisor.wording.messages import Message
 from advisor.work.progress import FieldReading, key_of
 
@@ -28,8 +28,8 @@ _LONGEST = 80
 _TORQUE = re.compile(
     r"\d{1,4}(?:[.,]\d)?\s*(?:nm|n m|n·m|newton ?met(?:er|re)s?|lbs?[. -]?ft|ft[. -]?lbs?|foot[ -]?pounds?)", re.I
 )
-#: The class of words that a unit goes by; words of a size beside them.
-_UNIT_NAME, _SIZES = "unit-name", ("x", "by", "mm", "cm", "in", "inch", "inches")
+#: Words of a size beside a name.
+_SIZES = ("x", "by", "mm", "cm", "in", "inch", "inches")
 _LETTERS = re.compile(r"[^\W\d_]+")
 _YEAR_FIRST = re.compile(r"(?P<year>20\d\d)-(?P<month>\d{1,2})(?:-(?P<day>\d{1,2}))?")
 #: Words that may stand between a field's name and what it is.
@@ -75,7 +75,7 @@ def _written_down(consultation: Consultation, plan: Sequence[PlannedStep], text:
 def keep_field(consultation: Consultation, planned: PlannedStep, field: StepField, rest: str) -> list[Message]:
     """Keeps a field; one by which the step did not pass opens it again."""
     now, beside = consultation.now(), ""
-    if field.kind == "words" and not field.fails:
+    if field.kind == "words" and field.kept:
         rest, beside = name_and_rest(rest, consultation.judge.rules.phrases)
         if not rest:
             consultation.lose(f"{field.name} {beside}")
@@ -119,7 +119,7 @@ def name_and_rest(text: str, phrases: Phrases) -> tuple[str, str]:
     A first word may be in small letters; one that tells of something bad, denies or doubts is no name.
     """
     words = text.split()
-    plain_words = {*phrases.classes.get(_UNIT_NAME, ()), *_SIZES}
+    plain_words = {*phrases.classes.get(UNIT_NAME, ()), *_SIZES}
     tells = {"too", *phrases.classes.get("being", ())}
     first = next((place for place, word in enumerate(words) if place and not _of_name(word, plain_words)), len(words))
     rest = " ".join(words[first:])
@@ -134,14 +134,6 @@ def _of_name(word: str, plain_words: Container[str]) -> bool:
     """Whether a word may stand in a name: a figure or a capital in it, one letter, a unit, a word for what it is."""
     bare = word.strip(" ,;.:()").casefold()
     return not _LETTERS.search(bare) or bare in plain_words or any(sign.isdigit() or sign.isupper() for sign in word)
-
-
-def weighs_at_work(word: str, phrases: Phrases) -> bool:
-    """Whether a word by itself tells of something bad, denies or doubts."""
-    said = plain(word).strip(" ,;.")
-    names = phrases.classes.get(_UNIT_NAME, ())
-    doubtful = {each for kind in DOUBTFUL for each in phrases.classes.get(kind, ())}
-    return said not in names and (said in phrases.telling or said in doubtful or "n't" in said)
 
 
 def _end_refused(consultation: Consultation, field: StepField) -> None:

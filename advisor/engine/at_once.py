@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from functools import reduce
-from operator import itemgetter, or_
+from operator import attrgetter, itemgetter, or_
 from threading import Lock
 from typing import Any, cast
 
@@ -95,8 +95,7 @@ class CountsForSure(Struct, frozen=True):
 class CountsInDoubt(Struct, frozen=True):
     """What open rulings on a way bring as things stand, and what could still come.
 
-    `could`: verdicts; `lacking`; `put_off`: left for later; `waits_for`: the answers that could still decide; `kept`:
-    whether it hangs on this place alone.
+    `could`: verdicts; `lacking`; `put_off`: left for later; `waits_for`: the answers that could still decide.
     """
 
     now: CountsForSure
@@ -104,26 +103,14 @@ class CountsInDoubt(Struct, frozen=True):
     lacking: tuple[Key, ...]
     put_off: tuple[Key, ...]
     waits_for: frozenset[Key]
-    kept: bool
-
-
-class CountsHere(Struct, frozen=True):
-    """What counts on a way at a place, for sure and in doubt. `first`: where what decides stands, and its ending."""
-
-    certain: Verdict
-    now: Verdict
-    first: tuple[tuple[int, int], str]
-    restrictions: frozenset[str]
-    referred: frozenset[str]
-    open_here: CountsInDoubt
 
 
 class CodedWay(Struct, frozen=True):
     """A way through a part, by the number of what is asked on it.
 
     `plain`: the terms of its `rulings`; `perhaps`: of those only perhaps met; `rest`: with these, of those that bring
-    doubt with them; `terms`: all of these. `here`, `sure`, `doubtful`: what counted, by what stood. `hangs_on`: by the
-    terms that are open and the place, what matters of all that leaves values open.
+    doubt with them; `sure`, `doubtful`: what counted, by what stood. `hangs_on`: by the terms that are open and the
+    place, what matters of all that leaves values open.
     """
 
     number: int
@@ -131,9 +118,7 @@ class CodedWay(Struct, frozen=True):
     plain: int
     perhaps: int
     rest: int
-    terms: int
     rulings: tuple[tuple[int, Counted], ...]
-    here: dict[tuple[int, int, int, int], CountsHere]
     sure: dict[int, CountsForSure]
     hangs_on: dict[tuple[int, int], Callable[[CaseNumbers], Any]]
     doubtful: dict[object, CountsInDoubt]
@@ -570,8 +555,7 @@ class CodedJudge:
                 perhaps |= terms
         asked = tuple(stop.node.asks for stop, is_asked in way.stops if is_asked)
         number = self.number((part.id, asked, tuple(stop.node.asks for stop in (*way.must, *way.put_off))))
-        rest |= perhaps
-        return CodedWay(number, way, plain, perhaps, rest, plain | rest, tuple(rulings), {}, {}, {}, {})
+        return CodedWay(number, way, plain, perhaps, rest | perhaps, tuple(rulings), {}, {}, {})
 
     @staticmethod
     def _perhaps(walk: Walk, part: Part, place: PlaceInFrame) -> list[Visit]:
@@ -581,18 +565,22 @@ class CodedJudge:
         self, frame: CaseFrame, opened: CaseNumbers, ways: list[Passed], contexts: list[int], hand: CaseInHand
     ) -> AtOnce | None:
         """All that counts on these ways put together; None where answers would have to be tried out."""
-        every, mark = list[CountsHere](), self.number(tuple(opened)) if any(opened) else 0
-        for (way, place, part, stand, sure), context in zip(ways, contexts, strict=True):
-            key = stand & way.terms, sure & way.terms, context, mark
-            found = way.here.get(key)
-            if found is None:
-                found = self._here(frame, opened, ways, (way, place, part, stand, sure), context, hand)
-                if found.open_here.kept:
-                    way.here[key] = found
-                    self.note(1)
-            every.append(found)
-        certain, now = max([each.certain for each in every]), max([each.now for each in every])
-        doubtful = [each.open_here for each in every]
+        every: list[CountsForSure] = []
+        doubtful: list[CountsInDoubt] = []
+        for passed, context in zip(ways, contexts, strict=True):
+            way, place, part, stand, sure = passed
+            here = sure & way.plain
+            holds = way.sure.get(here) or self._for_sure(way, here)
+            still = stand & (way.rest | holds.open_terms)
+            hangs_on = way.hangs_on.get((still, place.number)) or self._hangs_on(way, place, part, still, frame, hand)
+            key = still, sure & way.perhaps, holds.mixed, context, hangs_on(opened)
+            open_here = way.doubtful.get(key) or self._in_doubt(ways, passed, key, hand)
+            every.append(holds)
+            doubtful.append(open_here)
+        certain = max([each.verdict for each in every])
+        every += [each.now for each in doubtful]
+        now = max([each.verdict for each in every])
+        first = min([each for each in every if each.verdict is now], key=_place)
         lacking = [key for each in doubtful for key in each.lacking]
         come = [verdict for each in doubtful for verdict in each.could]
         settled = (
@@ -600,7 +588,7 @@ class CodedJudge:
         )
         if not settled and len(set(lacking)) <= MOST_OPEN:
             return None
-        ending, method = min([each.first for each in every if each.now is now], key=itemgetter(0))[1], ""
+        ending, method = first.ending, ""
         if lacking and now < Verdict.HOLD and not settled:
             now, ending = Verdict.HOLD, self.rules.about.when_unanswered
         elif now is Verdict.REFER:
@@ -617,34 +605,6 @@ class CodedJudge:
             said = tuple(name for name in self.rules.restrictions if name in restrictions)
             self._restrictions[restrictions] = said
         return AtOnce(now, ending, method, said, settled, self._missing(ways, doubtful, lacking))
-
-    def _here(
-        self,
-        frame: CaseFrame,
-        opened: CaseNumbers,
-        ways: list[Passed],
-        passed: Passed,
-        context: int,
-        hand: CaseInHand,
-    ) -> CountsHere:
-        """What counts on a way at a place, by no more than what it hangs on."""
-        way, place, part, stand, sure = passed
-        here = sure & way.plain
-        holds = way.sure.get(here) or self._for_sure(way, here)
-        still = stand & (way.rest | holds.open_terms)
-        hangs_on = way.hangs_on.get((still, place.number)) or self._hangs_on(way, place, part, still, frame, hand)
-        key = still, sure & way.perhaps, holds.mixed, context, hangs_on(opened)
-        open_here = way.doubtful.get(key) or self._in_doubt(ways, passed, key, hand)
-        other = open_here.now
-        first = max(holds, other, key=_worst_first)
-        return CountsHere(
-            holds.verdict,
-            first.verdict,
-            (first.place, first.ending),
-            holds.restrictions | other.restrictions,
-            holds.referred | other.referred,
-            open_here,
-        )
 
     def _missing(self, ways: list[Passed], counts: list[CountsInDoubt], lacking: list[Key]) -> tuple[Key, ...]:
         """What is still to be answered, now or later."""
@@ -709,9 +669,8 @@ class CodedJudge:
             tuple(each for each in must if each in walk.lacking),
             tuple(each for each in put_off if walk.tire.answer_at(each) is None),
             frozenset[Key]().union(*(each.keys for each in come)),
-            kept and not any(absorbs(ruling.when) for ruling, _ in open_here),
         )
-        if found.kept:
+        if kept and not any(absorbs(ruling.when) for ruling, _ in open_here):
             way.doubtful[key] = found
             self.note(1)
         return found
@@ -768,16 +727,13 @@ class CodedJudge:
         return found
 
 
-def _worst_first(each: CountsForSure) -> tuple[Verdict, int, int]:
-    return each.verdict, -each.place[0], -each.place[1]
-
-
 def _is_at(facts: Facts, place: PlaceInFrame) -> bool:
     return facts.over == place.over and facts.index == place.index
 
 
 #: Behind every place, those of rulings in doubt too.
 _NOWHERE = 2, 0
+_place = attrgetter("place")
 _CHOICES = (inputs.CHOICE, inputs.CHOICES)
 #: What a ruling brings for certain hangs on no facts.
 _NO_FACTS: Any = None

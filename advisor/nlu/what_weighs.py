@@ -26,6 +26,8 @@ _PARTS = ("tire-part", "injury", "place", "somewhere")
 _ALL_OF_IT = "all-of-it"
 #: What stands for one of them, with more said of it behind.
 _TIRE = frozenset({"it", "it's", "its", "it'd", "it'll", "they", "they're", "that", "this", "one"})
+#: The class of words that a unit or a repair goes by.
+UNIT_NAME = "unit-name"
 #: The classes of words that tell nothing by themselves.
 EVERYDAY = (
     "everyday",
@@ -46,7 +48,7 @@ _FIGURE = re.compile(r"\d+(?:[.,/]\d+)*")
 #: What an uncommon word ends in that says how something is; of so few words the tire is what they are said of.
 _SAYS_HOW, _OF_IT_WITHOUT_A_WORD = re.compile(r"(?:ed|ing|y|ish|en)$"), 2
 #: From so many letters on, one that is off makes no other word of one that tells of something bad.
-_FEWEST_LETTERS = 6
+_SHORTEST_NEAR = 6
 
 
 def weighs(words: str, phrases: Phrases, named: bool = False) -> bool:
@@ -61,7 +63,7 @@ def weighs(words: str, phrases: Phrases, named: bool = False) -> bool:
 
 
 def _may_tell(clause: str, phrases: Phrases, runs: PartRuns, named: bool) -> bool:
-    from advisor.nlu.scope_words import HEDGE, NOT_LOOKED, OTHER_TIME, OTHERS_WORD, ROUGHLY, SUPPOSED
+    from advisor.nlu.scope_words import ALTERS, HEDGE, NOT_LOOKED, OTHER_TIME, OTHERS_WORD, ROUGHLY, SUPPOSED
 
     if runs.made_up(clause, *NO_NEWS) or runs.whole(clause, "closing"):
         return False
@@ -82,8 +84,6 @@ def _may_tell(clause: str, phrases: Phrases, runs: PartRuns, named: bool) -> boo
     named = named or any(f" {where} " in f" {clause} " for where in classes.get(_ALL_OF_IT, ()))
     if not named and not _names_tire(words, found, phrases):
         return False
-    from advisor.nlu.qualifiers import ALTERS
-
     return bool(
         unknown
         or not found.isdisjoint(doubtful)
@@ -104,12 +104,12 @@ def _is_near(found: Iterable[str], phrases: Phrases) -> bool:
     from rapidfuzz.distance import OSA
 
     known = {said for name in EVERYDAY for said in phrases.classes.get(name, ())} | phrases.ordinary
-    unknown = [word for word in found if len(word) >= _FEWEST_LETTERS and word not in known]
+    unknown = [word for word in found if len(word) >= _SHORTEST_NEAR and word not in known]
     return any(
         OSA.distance(word, bad, score_cutoff=1) <= 1
         for word in unknown
         for bad in phrases.telling
-        if abs(len(word) - len(bad)) <= 1 and len(bad) >= _FEWEST_LETTERS
+        if abs(len(word) - len(bad)) <= 1 and len(bad) >= _SHORTEST_NEAR
     )
 
 
@@ -123,3 +123,11 @@ def may_tell(heard: Heard, words: str, phrases: Phrases) -> bool:
     every = _WITH_MARK.findall(plain(words).replace("’", "'"))
     known = " ".join(word for word in every if word not in unknown or word in DENYING or word.endswith("n't"))
     return "?" in words or bool(_FIGURE.search(words)) or bool(known and weighs(known, phrases))
+
+
+def weighs_at_work(word: str, phrases: Phrases) -> bool:
+    """Whether a word by itself tells of something bad, denies or doubts."""
+    said = plain(word).strip(" ,;.")
+    names = phrases.classes.get(UNIT_NAME, ())
+    doubtful = {each for kind in DOUBTFUL for each in phrases.classes.get(kind, ())}
+    return said not in names and (said in phrases.telling or said in doubtful or "n't" in said)

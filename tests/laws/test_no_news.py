@@ -185,8 +185,7 @@ def test_good_words_of_the_wrong_thing_are_news(said: str) -> None:
 
 @pytest.mark.parametrize(
     "said",
-    ["sun out at last", "my apprentice on the phone to the bank", "solution has gone off nice and tacky",
-     "torque wrench out",
+    ["sun out at last", "apprentice on the phone to the bank", "solution has gone off nice and tacky",
      "stitched the patch from the center to the edges", "gloves on", "hold on a tick", "the radio and the kettle",
      "she'll be happy with that", "using a slow speed buffer", "measured with the end of a caliper"],
 )  # fmt: skip

@@ -30,7 +30,6 @@ def besides(*lines: str) -> str:
         ("change findings to separation", "change findings to none", "eparat"),
         ("change what the inspection found to liner split", "change what the inspection found to none", "liner"),
         ("change what the inspection found to bead torn", "change what the inspection found to none", "Bead"),
-        ("change demounted to no", "change demounted to yes", "before, then Yes"),
         ("change signs around the injury inside to rust", "change signs around the injury inside to none", "Rust"),
     ],
 )
@@ -44,6 +43,7 @@ def test_a_milder_answer_leaves_a_trace_of_the_worse_one(bad: str, milder: str, 
     [
         ("change injury's width to 5 mm", "change injury's width to 6 mm"),
         ("change tread depth 7/32", "change tread depth 9/32"),
+        ("change demounted to no", "change demounted to yes"),
         ("change pressure found to can't tell", "change pressure found to 104 psi"),
     ],
 )

@@ -154,7 +154,9 @@ def test_an_edit_that_goes_nowhere_is_noticed(copy: Path) -> None:
 
 
 @pytest.mark.long
-@pytest.mark.parametrize("tests", ["trees", "laws", "replay"])
+@pytest.mark.parametrize(
+    "tests", ["trees", "laws", "replay", "drawings", "tui/test_pictures.py", "tools/test_coverage.py"]
+)
 def test_the_tests_that_read_the_rules_pass_on_a_copy_that_followed_all_recipes(tests: str, tmp_path: Path) -> None:
     """All that only adds, in a copy of the checkout; each transcript has the new question's answer typed by itself."""
     for name in ("advisor", "tests", "trees", "transcripts_demo", "README.md", "DEVELOPERS.md", "pyproject.toml"):
