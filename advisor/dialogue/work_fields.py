@@ -29,7 +29,7 @@ _TORQUE = re.compile(
     r"\d{1,4}(?:[.,]\d)?\s*(?:nm|n m|n·m|newton ?met(?:er|re)s?|lbs?[. -]?ft|ft[. -]?lbs?|foot[ -]?pounds?)", re.I
 )
 #: Words of a size beside a name.
-_SIZES = ("x", "by", "mm", "cm", "in", "inch", "inches")
+_SIZES = ("x", "by", "round", "oval", "square", "name", "mm", "cm", "in", "inch", "inches")
 _LETTERS = re.compile(r"[^\W\d_]+")
 _YEAR_FIRST = re.compile(r"(?P<year>20\d\d)-(?P<month>\d{1,2})(?:-(?P<day>\d{1,2}))?")
 #: Words that may stand between a field's name and what it is.
@@ -78,7 +78,7 @@ def keep_field(consultation: Consultation, planned: PlannedStep, field: StepFiel
     if field.kind == "words" and field.kept:
         rest, beside = name_and_rest(rest, consultation.judge.rules.phrases)
         if not rest:
-            consultation.lose(f"{field.name} {beside}")
+            consultation.lose(f"{field.id.replace('-', ' ')} {beside}")
             says = f'"{shown(beside, 60)}" is no name, so nothing was written down; the card has it.'
             return [Message("complaint", (f"{says} Such as: {_typed(consultation, field)}.",))]
     try:
@@ -123,7 +123,7 @@ def name_and_rest(text: str, phrases: Phrases) -> tuple[str, str]:
     tells = {"too", *phrases.classes.get("being", ())}
     first = next((place for place, word in enumerate(words) if place and not _of_name(word, plain_words)), len(words))
     rest = " ".join(words[first:])
-    if weighs_at_work(words[0], phrases):
+    if words[0].casefold() not in plain_words and weighs_at_work(words[0], phrases):
         return "", text
     if not rest or (not weighs(rest, phrases) and tells.isdisjoint(plain(rest).split())):
         return text, ""
