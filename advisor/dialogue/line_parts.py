@@ -36,9 +36,9 @@ from advisor.model.quantity import Measure
 from advisor.model.ruleset import Question, RuleSet
 from advisor.nlu.part_runs import any_word_of, part_runs_of
 from advisor.nlu.pipeline import CORRECTS, Listener
-from advisor.nlu.qualifiers import ALTERS, CONTRARY, TAKES_BACK
+from advisor.nlu.qualifiers import CONTRARY, TAKES_BACK
 from advisor.nlu.result import Heard, Understood
-from advisor.nlu.scope_words import HEDGE, NOT_LOOKED, OTHER_TIME, OTHERS_WORD, ROUGHLY, SUPPOSED
+from advisor.nlu.scope_words import ALTERS, HEDGE, NOT_LOOKED, OTHER_TIME, OTHERS_WORD, ROUGHLY, SUPPOSED
 from advisor.nlu.tagger import marked
 
 _CORRECTED = re.compile(rf"(?<!\w){CORRECTS.pattern}", re.I)

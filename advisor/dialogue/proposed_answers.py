@@ -16,9 +16,9 @@ from advisor.model.quantity import Measure, read_measure
 from advisor.model.ruleset import Question, RuleSet
 from advisor.nlu.hedge_scope import helps_answer
 from advisor.nlu.part_runs import part_runs_of
-from advisor.nlu.qualifiers import ALTERED, ALTERS, ONE_PLACE
+from advisor.nlu.qualifiers import ALTERED, ONE_PLACE
 from advisor.nlu.result import Heard, Understood
-from advisor.nlu.scope_words import HEDGE, ROUGHLY
+from advisor.nlu.scope_words import ALTERS, HEDGE, ROUGHLY
 from advisor.nlu.slots.measures import WHICH_PRESSURE
 from advisor.nlu.what_weighs import weighs
 from advisor.wording.blocks import Block, Said

@@ -16,7 +16,7 @@ from advisor.model import inputs
 from advisor.model.ruleset import Question, RuleSet
 from advisor.nlu.evidence import Piece
 from advisor.nlu.part_runs import part_runs_of
-from advisor.nlu.scope_words import EXCEPTING, PLAIN
+from advisor.nlu.scope_words import ALTERS, EXCEPTING, PLAIN
 from advisor.nlu.tagger import Clause, Mark, gives_of, labels_for
 from advisor.nlu.tokenizer import CLOCK_TIME
 from advisor.nlu.what_weighs import NO_NEWS, weighs
@@ -39,24 +39,6 @@ TAKES_BACK = frozenset(
 ONE = frozenset({"one", "some", "ones", "actually", "except"})
 #: The class of units that no measure of a tire has.
 _NO_MEASURE = "no-measure"
-#: What makes a figure another one than it seems.
-ALTERS = re.compile(
-    r"\b(?:except|apart from|other than|excluding|excepting|barring|bar (?:the|a|an|one|for)|aside from"
-    r"|minus|ignoring|leaving out"
-    r"|(?:not|don't|doesn't|without|if you don't) (?:counting|count|including|include)"
-    r"|or (?:more|less|over|under|above|below|better|worse|so more|\w+er)|and (?:over|up|above|more|growing|counting)"
-    r"|plus(?! (?:a|an|another|one)\b)|and (?:a|some) (?:bit|change|touch|hair|tad|little)|pushing"
-    r"|upwards?|at least|at the least|no less|not less|before|until|till|at first|initially|originally|or maybe"
-    r"|a (?:good|fat|strong|big)(?= \d)|(?:north|south|shy|wide) of|just (?:over|under|shy)|barely|hardly|nearly|almost"
-    r"|more|bigger|larger|wider|longer|deeper|steeper|worse|lower|higher|less|softer|greater|narrower|smaller"
-    r"|shallower|tighter|growing|grows|grew|grown|opens?|opened|opening|widens?|widening|widened|flares?|flaring"
-    r"|bends?|bending|curves?|curving|turns|spreads?|spreading|ripped|tore|torn|split|splits|splitting"
-    r"|(?:not|never) (?:measured |taken )?(?:from|off|to) (?:the )?square"
-    r"|topped|pumped|inflated|aired|refilled|added|hot|warm|if any|w?h?ere there"
-    r"|still (?:in|inside|there|stuck)|bald|worn(?! (?:even|down to|to)\b)|smooth|cupped|feathered|uneven|unevenly"
-    r"|partly|partially|halfway|average|averages|averaging|mean|typical|typically|nominal|uncleaned|unprobed|dirty)\b"
-    r"|(?<=\w) \+(?!/)"
-)
 #: Right ahead of a place or a grade, or behind it, these leave it open: almost crown, crown nearly.
 NEARLY = frozenset(
     {"almost", "nearly", "borderline", "barely", "hardly", "roughly", "ish", "approximately", "not quite", "just about",

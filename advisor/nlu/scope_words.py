@@ -144,6 +144,24 @@ HEDGE = re.compile(
 )
 #: A hedge of all that follows in its sentence: so call it a quarter, through.
 CARRYING = re.compile(r"\b(?:call(?:ing|ed)? it|(?:i|we) (?:wouldn't|would not))\b")
+#: What makes a figure another one than it seems.
+ALTERS = re.compile(
+    r"\b(?:except|apart from|other than|excluding|excepting|barring|bar (?:the|a|an|one|for)|aside from"
+    r"|minus|ignoring|leaving out"
+    r"|(?:not|don't|doesn't|without|if you don't) (?:counting|count|including|include)"
+    r"|or (?:more|less|over|under|above|below|better|worse|so more|\w+er)|and (?:over|up|above|more|growing|counting)"
+    r"|plus(?! (?:a|an|another|one)\b)|and (?:a|some) (?:bit|change|touch|hair|tad|little)|pushing"
+    r"|upwards?|at least|at the least|no less|not less|before|until|till|at first|initially|originally|or maybe"
+    r"|a (?:good|fat|strong|big)(?= \d)|(?:north|south|shy|wide) of|just (?:over|under|shy)|barely|hardly|nearly|almost"
+    r"|more|bigger|larger|wider|longer|deeper|steeper|worse|lower|higher|less|softer|greater|narrower|smaller"
+    r"|shallower|tighter|growing|grows|grew|grown|opens?|opened|opening|widens?|widening|widened|flares?|flaring"
+    r"|bends?|bending|curves?|curving|turns|spreads?|spreading|ripped|tore|torn|split|splits|splitting"
+    r"|(?:not|never) (?:measured |taken )?(?:from|off|to) (?:the )?square"
+    r"|topped|pumped|inflated|aired|refilled|added|hot|warm|if any|w?h?ere there"
+    r"|still (?:in|inside|there|stuck)|bald|worn(?! (?:even|down to|to)\b)|smooth|cupped|feathered|uneven|unevenly"
+    r"|partly|partially|halfway|average|averages|averaging|mean|typical|typically|nominal|uncleaned|unprobed|dirty)\b"
+    r"|(?<=\w) \+(?!/)"
+)
 #: Beside a figure these leave it open how exact it is.
 ROUGHLY = re.compile(
     r"~|±|\b(?:about|around|roughly|circa|ca|approx\w*|some|say|nearly|almost|plus|up to|over|under|or)\b", re.I

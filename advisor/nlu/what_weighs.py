@@ -63,7 +63,7 @@ def weighs(words: str, phrases: Phrases, named: bool = False) -> bool:
 
 
 def _may_tell(clause: str, phrases: Phrases, runs: PartRuns, named: bool) -> bool:
-    from advisor.nlu.scope_words import HEDGE, NOT_LOOKED, OTHER_TIME, OTHERS_WORD, ROUGHLY, SUPPOSED
+    from advisor.nlu.scope_words import ALTERS, HEDGE, NOT_LOOKED, OTHER_TIME, OTHERS_WORD, ROUGHLY, SUPPOSED
 
     if runs.made_up(clause, *NO_NEWS) or runs.whole(clause, "closing"):
         return False
@@ -84,8 +84,6 @@ def _may_tell(clause: str, phrases: Phrases, runs: PartRuns, named: bool) -> boo
     named = named or any(f" {where} " in f" {clause} " for where in classes.get(_ALL_OF_IT, ()))
     if not named and not _names_tire(words, found, phrases):
         return False
-    from advisor.nlu.qualifiers import ALTERS
-
     return bool(
         unknown
         or not found.isdisjoint(doubtful)
