@@ -113,6 +113,8 @@ class Gathered(Struct):
             left_open = self.asks.pop(key, "")
             if question.kind == "measure" and left_open and not any(sign.isdigit() for sign in words):
                 doubt = hedge = self.asks[key] = left_open  # straight in, at an angle
+        elif key in self.asks and answer == Choices(frozenset()):
+            doubt = hedge = self.asks[key]  # nothing found, one crack
         return Understood(key, question.over, answer, written, words, doubt, hedge)
 
 

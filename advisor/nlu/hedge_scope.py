@@ -18,7 +18,18 @@ from advisor.model.case import Answer, Choice, Choices
 from advisor.model.ruleset import Question, RuleSet
 from advisor.nlu.evidence import Gathered, Piece
 from advisor.nlu.factuality import asked_in, tells_nothing
-from advisor.nlu.qualifiers import ALTERED, CONTRARY, MEASURED, ONE, Tail, beside_the_tire, strange, tails
+from advisor.nlu.qualifiers import (
+    ALTERED,
+    AT_ITS_WORST,
+    CONTRARY,
+    MEASURED,
+    ONE,
+    ONE_PLACE,
+    Tail,
+    beside_the_tire,
+    strange,
+    tails,
+)
 from advisor.nlu.scope_words import (
     CARRYING,
     HEDGE,
@@ -385,7 +396,20 @@ def _altered(question: Question, piece: Piece, tail: Tail, stand: Stand) -> str:
         words = [word for mark in piece.clause.marks for word in mark.text.split() if word in PART]
         words += strange(piece.clause.marks, piece.clause)
         return tail.denial or (f'"{words[0]}" beside it' if words else "")
+    if (
+        question.kind == "choices"
+        and isinstance(piece.clause, Clause)
+        and (where := _in_one_place(piece.clause, question.over == "injuries"))
+    ):
+        return f'"{where}" beside it'
     return tail.denial
+
+
+def _in_one_place(clause: Clause, within: bool) -> str:
+    """Where something is well, when it is said of one place only: inside clean on one side. `within`: inside is all."""
+    words = [word for mark in clause.marks for word in mark.text.split() if not (within and word == "inside")]
+    found = ONE_PLACE.search(" ".join(words))
+    return found[0] if found and not AT_ITS_WORST & set(words) else ""
 
 
 def _why(question: Question, piece: Piece, stand: Stand) -> str:
