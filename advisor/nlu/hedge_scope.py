@@ -408,8 +408,12 @@ def _altered(question: Question, piece: Piece, tail: Tail, stand: Stand) -> str:
 def _in_one_place(clause: Clause, within: bool) -> str:
     """Where something is well, when it is said of one place only: inside clean on one side. `within`: inside is all."""
     words = [word for mark in clause.marks for word in mark.text.split() if not (within and word == "inside")]
+    if AT_ITS_WORST & set(words):
+        return ""
+    if "inside" in words and not {"outside", "out"} & set(words):
+        return "inside"
     found = ONE_PLACE.search(" ".join(words))
-    return found[0] if found and not AT_ITS_WORST & set(words) else ""
+    return found[0] if found else ""
 
 
 def _why(question: Question, piece: Piece, stand: Stand) -> str:

@@ -22,6 +22,8 @@ SPLITTING = frozenset({"but", "though", "however", "although", "and", "plus", "t
 SAID = frozenset({"said"})
 #: Of a clause right behind a list of injuries: which of them it speaks of is open again.
 LIST_ENDED = -2
+#: A correction's figure stands so many marks behind it at most.
+MOST_UP_TO_FIGURE = 3
 #: A denial behind another one with its object begins a clause of its own: no bulge [no cord].
 RUN_ON = ("no", "nor")
 SPLIT_MARKS = frozenset("/&+")
@@ -363,6 +365,12 @@ def _of_tread(marks: list[Mark], place: int, run: list[int]) -> bool:
     )
 
 
+def _sets_figure_right(marks: Sequence[Mark], place: int, ahead: Sequence[Mark]) -> bool:
+    """Whether a correction with no comma round it stands between two figures: hole is 4 mm no wait that's 12 mm."""
+    behind = marks[place + 1 : place + 1 + MOST_UP_TO_FIGURE]
+    return any(mark.figure for mark in ahead) and any(mark.figure for mark in behind)
+
+
 def _clauses(marks: list[Mark], tokens: Sequence[Token]) -> list[Clause]:
     clauses: list[Clause] = []
     here = Clause([], 0)
@@ -395,6 +403,10 @@ def _clauses(marks: list[Mark], tokens: Sequence[Token]) -> list[Clause]:
             each.has("thing", "opening") and each.text.endswith("s") for each in here.marks
         ):
             close(":")
+        elif mark.has("correction") and _sets_figure_right(marks, place, here.marks):
+            close(",")
+            here.marks.append(mark)
+            close(",")
         elif mark.kind == "item":
             close("item")
             here.marks.append(mark)
