@@ -402,9 +402,24 @@ def _longest(words: list[str], questions: OpenQuestions, rules: RuleSet, asked: 
             break  # no bulge is no no and a bulge
         if (pair := _pair(text, questions, asked)) is not None:
             return length, pair
+        if middle := _in_the_middle(text, questions, rules):
+            return length, middle
         if (said := _piece(text, questions, rules)) is not None:
             return length, dict([said])
     return 0, None
+
+
+def _in_the_middle(text: str, questions: OpenQuestions, rules: RuleSet) -> LineSays:
+    """What a word for an injury's distance from the center line says of that, and of its zone: dead center."""
+    found = LineSays()
+    for key, question in questions.items():
+        if rules.input_of(key[0]) == inputs.OFFSET and any(plain(text) in said for said in question.words_for.values()):
+            found[key] = read_typed(question, text)
+    for key, question in questions.items() if found else ():
+        if rules.input_of(key[0]) == inputs.INJURY_ZONE:
+            for answer in _strictly(text, question):
+                found[key] = answer
+    return found
 
 
 def _pair(part: str, questions: OpenQuestions, asked: bool) -> LineSays | None:

@@ -395,3 +395,19 @@ def test_a_letter_ahead_of_a_line_is_said_to_what_was_asked_and_one_within_may_b
 def test_none_and_a_letter_end_a_line(line: str, found: list[str]) -> None:
     consultation, said = typed(*LOOKED_AT, "y clean n, none", line)
     assert stands(consultation, ("injury-depth", "inside-signs", "more-injuries")) == found, said
+
+
+@pytest.mark.parametrize("line", ["round, dead centre, 2:00", "round, dead centre, rest can't tell", "dead centre"])
+def test_dead_centre_is_no_distance_from_the_line_and_is_not_asked_again(line: str) -> None:
+    """Said where the distance is asked, it is 0 mm, and the zone with it; none of it is dropped or can't be told."""
+    consultation, _ = typed(
+        "van, 205/55R16C 91V, offside rear", "tubeless", "new tread, dot 2421", "not made to run without air",
+        "33 psi, should be 33 psi", "not driven soft", "5 mm tread", "off the wheel", "yes", "no sealant",
+        "one old repair, sound", "nothing found", "hole right through", "3 mm wide", "no more holes",
+        "no more repairs", "straight in", "6:00, 0 mm, 90 mm long, 80 mm wide", line, rules="uk-road",
+    )  # fmt: skip
+    found = {key[0]: answer for key, _, answer, _ in consultation.answered}
+    assert found["offset"] == "0 mm" and found["injury-zone"].startswith("Crown")
+    assert consultation.ask is not None and "offset" not in {
+        ask.key[0] for ask in (consultation.ask, *consultation.ask.beside)
+    }

@@ -50,3 +50,14 @@ def test_a_repair_of_one_that_may_have_run_low_says_so_first(rules: str, tire: s
         assert str(got.verdict) == "repair"
         assert judge_by(rules).do_now(got)[0].startswith(begins)
         assert ("run-low-not-gone-over" in got.cautions) == (inside is None)
+
+
+@pytest.mark.parametrize("rules", RULES)
+@pytest.mark.parametrize("tire", ["passenger", "light-truck"])
+def test_what_is_known_of_its_running_low_is_said_and_no_more(rules: str, tire: str) -> None:
+    """Found low and said not to have been driven so, it is treated as run low; that it ran low is not claimed."""
+    not_driven = {"found-pressure": "41.25 psi", "set-pressure": "55 psi", "run-low": "no"}
+    first = judge_by(rules).do_now(by(rules, tire, not_driven, ["none"], "yes"))[0]
+    assert first.startswith("Found at 75 % of its pressure, so treated as run low") and "ran low" not in first
+    driven = by(rules, tire, not_driven | {"run-low": "yes"}, ["none"], "yes")
+    assert judge_by(rules).do_now(driven)[0].startswith("It ran low")

@@ -272,3 +272,33 @@ def test_surface_rubber_may_be_mended_anywhere_outside_any_number_of_times() -> 
 @pytest.mark.parametrize("zone", ["sidewall", "bead"])
 def test_a_hole_in_the_side_is_not_approved(zone: str) -> None:
     assert judged(injury_zone=zone).ending == "scrap-place"
+
+
+@pytest.mark.parametrize(
+    "referred",
+    [
+        {"vehicle": "truck", "tire-class": "medium-truck", "sidewall": None}
+        | {"found-pressure": "7 bar", "set-pressure": "7 bar"},
+        {"vehicle": "trailer"},
+        {"vehicle": "motorcycle"},
+        {"sidewall": None, "tire-class": "other"},
+        {"construction": "bias", "sidewall": None, "tire-class": "passenger"},
+        {"retread": "regrooved", "vehicle": "van-or-pickup"},
+        {"self-supporting": "yes"},
+    ],
+    ids=str,
+)
+def test_what_is_referred_in_any_case_is_not_asked_where_units_would_sit(referred: dict[str, Any]) -> None:
+    """Only what may still make it scrap is asked; the car's own question of the same is, and not told it holds."""
+    sound: dict[str, Any] = {"earlier-repairs": [{"sound": "yes", "clock": "cant-tell"}]}
+    of_units = {"repair-clock", "repair-offset", "repair-unit-length", "clock", "unit-length", "unit-width"}
+    found = judged({**referred, **sound})
+    assert found.verdict is Verdict.REFER
+    assert not of_units & {name for name, _ in found.walk.to_ask}
+    assert {"findings", "inside-signs"} <= {
+        name for name, _ in judged({**referred, **sound, "findings": None}, inside_signs=None).walk.to_ask
+    }
+    assert judged({**referred, **sound, "findings": ["bulge"]}).verdict is Verdict.SCRAP
+    car = judged(sound)
+    assert car.verdict is Verdict.HOLD
+    assert {"repair-offset", "unit-length"} <= {name for name, _ in car.walk.to_ask}

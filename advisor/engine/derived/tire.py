@@ -17,7 +17,7 @@ from advisor.engine.facts import NOT_APPLICABLE, Facts, LimitFigures, OneOf, Val
 from advisor.model import inputs
 from advisor.model.case import CANT_TELL, Choice, Choices, Readings, Text
 from advisor.model.problems import Misread
-from advisor.model.quantity import Measure, exactly, lowest
+from advisor.model.quantity import Measure, exactly, in_words, lowest
 
 if TYPE_CHECKING:
     from advisor.domain import dot_code
@@ -124,12 +124,15 @@ def ran_low(facts: Facts, figures: LimitFigures) -> Value | None:
 
     Returns
     -------
-    words, never None: beyond the share in no doubt, or driven so by what was said, it ran low; else it may have
+    words, never None: driven so by what was said, it ran low; beyond the share in no doubt, at what share it was found;
+    else it may have
     """
     share = facts.measure("pressure-share")
-    low = share is not None and figures["share"].is_beyond(share) is True
-    driven = facts.get(inputs.RUN_LOW) == Choice("yes") and facts.said(inputs.RUN_LOW) is not CANT_TELL
-    return Text("It ran low" if low or driven else "It may have run low")
+    if facts.get(inputs.RUN_LOW) == Choice("yes") and facts.said(inputs.RUN_LOW) is not CANT_TELL:
+        return Text("It ran low")
+    if share is not None and figures["share"].is_beyond(share) is True:
+        return Text(f"Found at {in_words(share)} of its pressure, so treated as run low")
+    return Text("It may have run low")
 
 
 def _cold(found: Measure, facts: Facts, figures: LimitFigures) -> Measure | None:
