@@ -182,7 +182,7 @@ def confirm(view: View, text: str) -> tuple[SessionState, list[Message]]:
     if pending is None:
         return state, []
     if word in YES:
-        return counted_now(view, pending)
+        return _counted_with_a_yes(view, pending)
     if word in NO:
         return replace(state, pending=None), [DROPPED]
     if takes_all(word, pending, view.judge.rules):
@@ -220,8 +220,15 @@ def _by_numbers(view: View, pending: Pending, picked: Picked) -> tuple[SessionSt
     proposed = tuple(one for one in pending.proposed if one not in gone)
     pending = replace(pending, answers=answers, proposed=proposed)
     if (picked.yes and not picked.rest) or (picked.take and not picked.rest and _all_picked(view, pending)):
-        return counted_now(view, pending)
+        return _counted_with_a_yes(view, pending)
     return _waiting(view, view.state, pending)
+
+
+def _counted_with_a_yes(view: View, pending: Pending) -> tuple[SessionState, list[Message]]:
+    """Counts what waits; a word that drops it right behind takes it back."""
+    now, messages = counted_now(view, pending)
+    as_said = AsSaid(pending, view.state.saved, view.state.notes, now.saved, confirmed=True)
+    return replace(now, as_said=as_said), messages
 
 
 def _all_picked(view: View, pending: Pending) -> bool:

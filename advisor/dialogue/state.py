@@ -43,9 +43,10 @@ class Pending(Struct, frozen=True):
 
 
 class AsSaid(Struct, frozen=True):
-    """A sentence that was counted without being confirmed: as it would have waited, and what stood before and after.
+    """A sentence that was counted: as it would have waited, or waited, and what stood before and after.
 
-    `held`: a yes or no was typed behind it, and asked what it was meant for.
+    `held`: a yes or no was typed behind it, and asked what it was meant for. `confirmed`: it was counted with a yes,
+    so that only what drops it speaks of it.
     """
 
     pending: Pending
@@ -53,6 +54,7 @@ class AsSaid(Struct, frozen=True):
     notes: tuple[str, ...]
     after: Saved
     held: bool = False
+    confirmed: bool = False
 
 
 class SessionState(Struct, frozen=True):

@@ -31,6 +31,9 @@ class ClauseAnswers(PhraseAnswers, ZoneAnswers, FigureAnswers, CrossChecks):
         """Takes every clause."""
         correcting = False
         pieces_before = 0
+        if self.asked and self.rules.questions[self.asked[0]].over == inputs.OVER_REPAIRS:
+            self.repairs = self.repairing = self.asked[1]
+            self.repair_sentence = 0
         self.paired = any(clause.opens == "," and [mark.text for mark in clause.marks] == ["yes"] for clause in clauses)
         self.clocks = sum(mark.kind == CLOCK_TIME for clause in clauses for mark in clause.marks)
         self.injury_named = any(clause.having("thing", "opening") for clause in clauses)
