@@ -26,7 +26,7 @@ class Pending(Struct, frozen=True):
     """What was understood and waits to be confirmed; `proposed` was not said outright, and yes leaves it out.
 
     `lines` were typed one after another to come here; a journal keeps them. `left_out` are questions that yes leaves
-    out: round, so it has no length.
+    out: round, so it has no length. `drops` is the number of an injury that yes takes back.
     """
 
     heard: Heard
@@ -34,6 +34,7 @@ class Pending(Struct, frozen=True):
     proposed: tuple[Understood, ...] = ()
     lines: tuple[str, ...] = ()
     left_out: tuple[Key, ...] = ()
+    drops: int = 0
 
     @property
     def outright(self) -> bool:

@@ -78,3 +78,73 @@ def test_what_drops_behind_an_answer_asks_that_again_and_leaves_no_note() -> Non
     consultation, said = talk(*TO_THE_REPAIR, "8 oclock", "drop it")
     assert consultation.ask.key == ("repair-clock", 0) and not consultation.notes, said
     assert of_repair(consultation)["repair-clock"] == "8 oclock"
+
+
+ONE_INJURY = TO_THE_REPAIR[:3]
+FURTHER = ("more-injuries", 0)
+
+
+def further(consultation: Consultation) -> str:
+    return str(consultation.case.get("injuries", FURTHER))
+
+
+@pytest.mark.parametrize(
+    "line",
+    [
+        "there is no second hole!! just the one",
+        "no second hole",
+        "there's no other injury, only the one",
+        "no 2nd hole, only one",
+    ],
+)
+def test_an_injury_said_not_to_be_there_is_taken_back_behind_a_yes(line: str) -> None:
+    two = (ONE_INJURY[0], "6 mm 10° round crown through", "second hole 8 mm in the crown", line)
+    waits, said = talk(*two)
+    assert len(waits.case.injuries) == 2 and "there is no injury 2" in said and "8 mm" in said
+    kept, said = talk(*two, "no")
+    assert len(kept.case.injuries) == 2 and further(kept) == "yes", said
+    gone, said = talk(*two, "yes")
+    assert len(gone.case.injuries) == 1 and further(gone) == "no", said
+    assert any("taken back" in note for note in gone.notes)
+
+
+def test_an_injury_that_was_only_said_to_be_there_is_said_not_to_be() -> None:
+    lines = (*ONE_INJURY[:2], "change further injuries", "yes", "there is no second hole, just the one")
+    waits, said = talk(*lines)
+    assert further(waits) == "yes", said
+    gone, said = talk(*lines, "yes")
+    assert further(gone) == "no", said
+
+
+def test_a_repair_called_the_old_one_begins_no_injury() -> None:
+    lines = (*ONE_INJURY, "off, no sealant, one old repair", "none, the old one is a good plug patch, 6 mm hole")
+    _, said = talk(*lines)
+    assert "injury 2" not in said and "one more" not in said, said
+
+
+def test_what_is_taken_out_takes_along_the_injury_that_rested_on_it_alone() -> None:
+    consultation, said = talk(*ONE_INJURY, "also a second hole, 4 mm, blorp")
+    assert "one more" in said
+    pending = consultation.pending
+    held = (*pending.answers, *pending.proposed)
+    for number in range(len(held), 0, -1):
+        if held[number - 1].key[1] == 1 and consultation.pending is not None:
+            last = say(consultation, f"not {number}")
+    assert consultation.pending is None or "one more" not in str(last)
+    assert further(consultation) == "no"
+
+
+def test_where_further_injuries_are_asked_for_it_is_the_answer() -> None:
+    lines = (
+        ONE_INJURY[0],
+        "6 mm 10° round crown through, no more holes",
+        "change further injuries",
+        "no second hole, just the one",
+    )
+    consultation, said = talk(*lines)
+    assert further(consultation) == "no" and consultation.pending is None, said
+
+
+def test_no_other_hole_beside_two_takes_none_of_them_back() -> None:
+    consultation, said = talk(ONE_INJURY[0], "6 mm crown through", "second hole 8 mm in the crown", "no other holes")
+    assert len(consultation.case.injuries) == 2 and "taken back" not in said and "there is no injury" not in said
