@@ -25,6 +25,13 @@ from advisor.wording.messages import Message
 _CORRECTION, _AHEAD = "correction", "ahead-of-correction"
 #: What stands behind a no that sets something right where no is no answer; a figure, which does so anywhere.
 _COMMA, _FIGURE = r"\s*,\s*\w", r"[ ,]+-?\d[\d.,/]*\s*\S{0,6}$"
+#: What drops a sentence, and answers nothing.
+DROPS = NO - NONE_WORDS - {"n", "2"}
+
+
+def drops(text: str) -> bool:
+    """Whether a line only says that what was said last is to be dropped."""
+    return plain(text) in DROPS
 
 
 def sets_right(text: str, ask: Ask | None, rules: RuleSet) -> bool:
@@ -42,13 +49,15 @@ def held(talk: Holder, text: str) -> tuple[SessionState, list[Message]]:
     Nothing waits to be confirmed there, and nothing else to be dropped.
     """
     state, ask, word, noted = talk.state, talk.ask, plain(text), talk.state.as_said
-    behind_noted = noted is not None and not noted.held and agrees(word)
+    behind_noted = noted is not None and not (noted.held or noted.confirmed) and agrees(word)
     if not behind_noted and not (state.refused and word in YES_OR_NO):
         return state, []
     state = replace(state, refused=False, as_said=replace(noted, held=True) if noted is not None else None)
-    counts = "is noted; drop it takes it back, change and a name sets one right" if noted else "counts for nothing"
+    counts = (
+        "is noted; drop it takes it back, change and a name sets one right" if behind_noted else "counts for nothing"
+    )
     says = f"Nothing waits here: the line before {counts}."
-    nothing_else = [Message("complaint", (says,))] if noted else []
+    nothing_else = [Message("complaint", (says,))] if behind_noted else []
     try:
         if ask is None or word not in YES_OR_NO or ask.question.kind == inputs.TEXT:
             return state, nothing_else
@@ -62,7 +71,7 @@ def held(talk: Holder, text: str) -> tuple[SessionState, list[Message]]:
 
 def way_back(talk: Holder, noted: AsSaid, text: str) -> SessionState | None:
     """The state in which the sentence before still waits to be confirmed, where a line speaks of it; else None."""
-    if talk.saved is not noted.after or talk.pending is not None:
+    if talk.saved is not noted.after or talk.pending is not None or (noted.confirmed and not drops(text)):
         return None
     if not sets_right(text, talk.ask, talk.judge.rules) and not goes_back_to(talk, noted, text):
         return None
@@ -75,7 +84,7 @@ def goes_back_to(view: View, noted: AsSaid, text: str) -> bool:
     A yes with more behind it, a no with a figure, a word that drops it, a thing of it named and not set right.
     """
     word = plain(text)
-    if word in NO - NONE_WORDS - {"n", "2"} or (begins_with_yes(text) and not agrees(word)):
+    if word in DROPS or (begins_with_yes(text) and not agrees(word)):
         return True
     if says_no(word, _FIGURE, view.judge.rules):
         return True

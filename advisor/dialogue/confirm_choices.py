@@ -109,7 +109,7 @@ def says_no(text: str, behind: str, rules: RuleSet) -> bool:
 
 def to_confirm(pending: Pending, rules: RuleSet) -> Question:
     """What is asked of what waits; with a choice that takes what can be taken by its number."""
-    put = CONFIRM if pending.answers else CONFIRM_DOUBT
+    put = CONFIRM if pending.answers or pending.drops else CONFIRM_DOUBT
     numbers = takeable(pending, rules)
     if not numbers:
         return put

@@ -182,7 +182,7 @@ def confirm(view: View, text: str) -> tuple[SessionState, list[Message]]:
     if pending is None:
         return state, []
     if word in YES:
-        return counted_now(view, pending)
+        return _counted_with_a_yes(view, pending)
     if word in NO:
         return replace(state, pending=None), [DROPPED]
     if takes_all(word, pending, view.judge.rules):
@@ -219,9 +219,35 @@ def _by_numbers(view: View, pending: Pending, picked: Picked) -> tuple[SessionSt
     answers = _merged(tuple(one for one in pending.answers if one not in gone), tuple(new))
     proposed = tuple(one for one in pending.proposed if one not in gone)
     pending = replace(pending, answers=answers, proposed=proposed)
+    pending = replace(pending, heard=_without_what_is_gone(view, pending, [ones[number] for number in picked.out]))
     if (picked.yes and not picked.rest) or (picked.take and not picked.rest and _all_picked(view, pending)):
-        return counted_now(view, pending)
+        return _counted_with_a_yes(view, pending)
     return _waiting(view, view.state, pending)
+
+
+def _counted_with_a_yes(view: View, pending: Pending) -> tuple[SessionState, list[Message]]:
+    """Counts what waits; a word that drops it right behind takes it back."""
+    if pending.drops:
+        from advisor.dialogue.no_further import drops_now
+
+        return drops_now(view, pending)
+    now, messages = counted_now(view, pending)
+    as_said = AsSaid(pending, view.state.saved, view.state.notes, now.saved, confirmed=True)
+    return replace(now, as_said=as_said), messages
+
+
+def _without_what_is_gone(view: View, pending: Pending, out: list[Understood]) -> Heard:
+    """What was heard, with no injury that only rested on what was taken out: the words left tell of fewer."""
+    heard, text = pending.heard, pending.heard.text
+    held = {one.key for one in (*pending.answers, *pending.proposed) if one.over == inputs.OVER_INJURIES}
+    gone = {one.key[1] for one in out if one.over == inputs.OVER_INJURIES} - {index for _, index in held}
+    if not gone:
+        return heard
+    for one in out:
+        text = text.replace(one.words, " ")
+    told = view.listener.hear(text, view.state.case, view.question_key).injuries
+    last = max((index for _, index in held), default=-1)
+    return replace(heard, injuries=min(heard.injuries, max(told, last + 1)))
 
 
 def _all_picked(view: View, pending: Pending) -> bool:

@@ -55,7 +55,9 @@ _REST_UNKNOWN = re.compile(
 )
 #: Two figures in one: what was found of what there should be, how wide by how long.
 _PAIR = re.compile(
-    r"(?P<one>\d+(?:\.\d+)?)\s*(?P<sign>/|x|×|by|of)\s*(?P<two>\d+(?:\.\d+)?)\s*(?P<unit>[a-zA-Z\"°%²/0-9]*)", re.I
+    r"(?P<about>(?:about|around|roughly)\s+)?(?P<one>\d+(?:\.\d+)?)\s*(?:(?P<first>mm|cm|in|inch|inches|\")\s*(?=x|×|by))?"
+    r"(?P<sign>/|x|×|by|of)\s*(?P<two>\d+(?:\.\d+)?)\s*(?P<unit>[a-zA-Z\"°%²/0-9]*)",
+    re.I,
 )
 #: What was found of what there should be, with no unit: 100/110.
 UNITLESS = re.compile(r"\d{2,3}(?:\.\d+)?\s*/\s*\d{2,3}(?:\.\d+)?")
@@ -70,13 +72,15 @@ _UNITS_SIDES = {
     inputs.UNIT_LENGTH: "length",
     inputs.REPAIR_UNIT_LENGTH: "length",
 }
+_SIZES = (inputs.INJURY_SIZE, inputs.INJURY_LENGTH)
 _SIDED = re.compile(
     rf"(?:(?P<ahead>width|length)\s+(?:is\s+)?)?(?P<figure>\d.*?)"
     rf"(?:\s+(?:in )?(?P<behind>{'|'.join(word for words in _SIDES_SAID.values() for word in words)}))?",
     re.I,
 )
 _UNIT_AHEAD = re.compile(
-    r"^(?:(?:the|my|our|both|all)\s+)*units?(?:\s+(?:is|are|of|size|measures?))*[:\s]+(?=\d)", re.I
+    r"^(?:(?:the|my|our|both|all)\s+)*units?(?:\s+(?:is|are|of|size|measures?))*[:\s]+(?=(?:(?:about|around|roughly)\s+)?\d)",
+    re.I,
 )
 #: As wide as it is long.
 _SQUARE = re.compile(r"(?P<figure>\d+(?:\.\d+)?)\s*(?P<unit>mm|cm|in|\"|inch|inches)?\s*(?:round|square)\.?$", re.I)
@@ -400,7 +404,7 @@ def _longest(words: list[str], questions: OpenQuestions, rules: RuleSet, asked: 
         text = " ".join(words[:length])
         if length == 1 and len(words) > 1 and plain(text) in {*_BARE, "never", "not"}:
             break  # no bulge is no no and a bulge
-        if (pair := _pair(text, questions, asked)) is not None:
+        if (pair := _pair(text, questions, rules, asked)) is not None:
             return length, pair
         if middle := _in_the_middle(text, questions, rules):
             return length, middle
@@ -422,23 +426,27 @@ def _in_the_middle(text: str, questions: OpenQuestions, rules: RuleSet) -> LineS
     return found
 
 
-def _pair(part: str, questions: OpenQuestions, asked: bool) -> LineSays | None:
+def _pair(part: str, questions: OpenQuestions, rules: RuleSet, asked: bool) -> LineSays | None:
     """Two figures in one; where their unit is none of the question's, it is no such pair."""
-    match = _PAIR.fullmatch(part.strip())
-    if match is None or not (match["unit"] or asked):
+    figures = _UNIT_AHEAD.sub("", part.strip())
+    match = _PAIR.fullmatch(figures)
+    if match is None or not (match["unit"] or match["first"] or asked):
         return None
     quantity = "pressure" if match["sign"] in ("/", "of") else "length"
     measures = [key for key, question in questions.items() if question.kind == inputs.MEASURE]
-    both = [key for key in measures if questions[key].quantity == quantity][:2]
+    measures = [key for key in measures if questions[key].quantity == quantity]
+    of_unit = [key for key in measures if rules.input_of(key[0]) in _UNITS_SIDES]
+    told = figures != part.strip() or not any(rules.input_of(key[0]) in _SIZES for key in measures)
+    both = of_unit if told and len(of_unit) == 2 else measures[:2]
     if len(both) < 2:
         return None
     tread = any(question.kind == inputs.READINGS for question in questions.values())
     if quantity == "pressure" and match["two"] in _TREAD_PARTS and not match["unit"] and tread:
         raise Ambiguous(f'"{shown(part, 40)}"', f"{part.strip()} psi for pressures, {part.strip()} in for the tread")
-    unit = f" {match['unit']}" if match["unit"] else ""
+    about, last = match["about"] or "", match["unit"] or match["first"] or ""
+    said = zip(both, ((match["one"], match["first"] or last), (match["two"], last)), strict=True)
     try:
-        said = zip(both, (match["one"], match["two"]), strict=True)
-        return {key: read_typed(questions[key], f"{figure}{unit}") for key, figure in said}
+        return {key: read_typed(questions[key], f"{about}{figure} {unit}".strip()) for key, (figure, unit) in said}
     except Misread:
         return None
 

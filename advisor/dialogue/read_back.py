@@ -82,6 +82,10 @@ def alters(case: Case, one: Understood) -> bool:
 
 def shown_back(view: View, pending: Pending) -> list[Said]:
     """What waits, by its numbers: first what has to be looked at, then what else was said, in one paragraph."""
+    if pending.drops:
+        from advisor.dialogue.withdrawals import drop_shown_back
+
+        return drop_shown_back(view, pending)
     rules, case = view.judge.rules, view.state.case
     asks = {ask.key: ask.why for ask in pending.heard.asks_back}
     first, plainly = list[str](), list[str]()

@@ -289,8 +289,11 @@ class Consultation(AnswerTaking):
 
     def _as_correction(self, ask: Ask, text: str) -> list[Message]:
         """A correction that nothing was understood of: the last answer may not be right, so it is asked again."""
-        from advisor.dialogue.as_said import sets_right
+        from advisor.dialogue.as_said import drops, sets_right
 
+        if self.saved.order and drops(text):
+            says = "Nothing waits to be dropped. What was answered last is asked again; it stays until it is answered."
+            return [Message("note", (says,)), *self.back()]
         if not self.saved.order or not sets_right(text, ask, self.judge.rules):
             return []
         self.lose(text)

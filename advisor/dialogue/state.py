@@ -26,7 +26,7 @@ class Pending(Struct, frozen=True):
     """What was understood and waits to be confirmed; `proposed` was not said outright, and yes leaves it out.
 
     `lines` were typed one after another to come here; a journal keeps them. `left_out` are questions that yes leaves
-    out: round, so it has no length.
+    out: round, so it has no length. `drops` is the number of an injury that yes takes back.
     """
 
     heard: Heard
@@ -34,6 +34,7 @@ class Pending(Struct, frozen=True):
     proposed: tuple[Understood, ...] = ()
     lines: tuple[str, ...] = ()
     left_out: tuple[Key, ...] = ()
+    drops: int = 0
 
     @property
     def outright(self) -> bool:
@@ -43,9 +44,10 @@ class Pending(Struct, frozen=True):
 
 
 class AsSaid(Struct, frozen=True):
-    """A sentence that was counted without being confirmed: as it would have waited, and what stood before and after.
+    """A sentence that was counted: as it would have waited, or waited, and what stood before and after.
 
-    `held`: a yes or no was typed behind it, and asked what it was meant for.
+    `held`: a yes or no was typed behind it, and asked what it was meant for. `confirmed`: it was counted with a yes,
+    so that only what drops it speaks of it.
     """
 
     pending: Pending
@@ -53,6 +55,7 @@ class AsSaid(Struct, frozen=True):
     notes: tuple[str, ...]
     after: Saved
     held: bool = False
+    confirmed: bool = False
 
 
 class SessionState(Struct, frozen=True):

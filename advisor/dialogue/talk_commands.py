@@ -10,6 +10,7 @@ from msgspec.structs import replace
 from advisor.dialogue.answer_list import change_answer, so_far_lines
 from advisor.dialogue.not_counted import asked_of
 from advisor.dialogue.session import Consultation
+from advisor.dialogue.state import SessionState
 from advisor.dialogue.withdrawals import drop_line, without_injury
 from advisor.explain.why import no_text_behind, what_lies_ahead, why, why_asked
 from advisor.loader.answer_codec import is_cant_tell, plain
@@ -114,7 +115,7 @@ def _come_of(consultation: Consultation, text: str) -> list[Message]:
         return of_records
     if without_injury(consultation, text):
         return consultation.end_without_injury(text)
-    if (dropped := drop_line(consultation, text)) is not None:
+    if (dropped := drop_line(consultation, text) or _no_further(consultation, text)) is not None:
         return consultation.follow(dropped)
     if state.pending is None and _TAKE.fullmatch(word):
         return [Message("complaint", ("Nothing waits to be taken by its number.",))]
@@ -131,6 +132,15 @@ def _come_of(consultation: Consultation, text: str) -> list[Message]:
     if state.answered_last is not None:  # what follows is no follow-up any more
         consultation.become(replace(consultation.state, answered_last=None))
     return _at_the_work(consultation, text) or consultation.answer(text)
+
+
+def _no_further(consultation: Consultation, text: str) -> tuple[SessionState, list[Message]] | None:
+    """What comes of a line that says that there is no second injury; None where a word of that is wanting."""
+    if not re.search(r"\b(?:no|not|never|isn't)\b", text, re.I):
+        return None
+    from advisor.dialogue.no_further import no_further_injury
+
+    return no_further_injury(consultation, text)
 
 
 def sections_asked(consultation: Consultation, text: str) -> tuple[str, ...]:

@@ -7,7 +7,8 @@ from typing import TYPE_CHECKING
 
 from msgspec.structs import replace
 
-from advisor.dialogue.state import SessionState, View
+from advisor.dialogue.state import Pending, SessionState, View
+from advisor.engine.templates import value_in_words
 from advisor.engine.traversal import Walk
 from advisor.loader.answer_codec import plain
 from advisor.model import inputs
@@ -15,6 +16,7 @@ from advisor.model.case import TIRE, Answers, Case, Choices, Key
 from advisor.model.problems import Misread
 from advisor.model.ruleset import RuleSet
 from advisor.model.saved import Saved
+from advisor.wording.blocks import Said
 from advisor.wording.messages import Message, complaint
 
 if TYPE_CHECKING:
@@ -99,9 +101,26 @@ def drop_line(view: View, text: str) -> tuple[SessionState, list[Message]] | Non
     items = state.case.instances(over)
     if not 0 <= index < len(items) or not items[index]:
         return state, [Message("complaint", (f"No {word} {index + 1} was described.",))]
-    left = replace(state, saved=_dropped(state.saved, view.judge.rules, over, index))
-    says = f"{word.capitalize()} {index + 1}: taken back. Nothing of it counts."
-    return left.noting(f"{word} {index + 1} was described, then taken back"), [Message("noted", (says,))]
+    return taken_back(state, view.judge.rules, over, index)
+
+
+def taken_back(state: SessionState, rules: RuleSet, over: str, index: int) -> tuple[SessionState, list[Message]]:
+    """Takes an injury or earlier repair back: nothing of it counts, and a note says that it was described."""
+    word = f"{WORDS[over]} {index + 1}"
+    left = replace(state, saved=_dropped(state.saved, rules, over, index))
+    says = f"{word.capitalize()}: taken back. Nothing of it counts."
+    return left.noting(f"{word} was described, then taken back"), [Message("noted", (says,))]
+
+
+def drop_shown_back(view: View, pending: Pending) -> list[Said]:
+    """What would be taken back with a yes: the injury, by what was said of it."""
+    rules, index = view.judge.rules, pending.drops - 1
+    told = view.state.case.injuries[index].items() if index < len(view.state.case.injuries) else ()
+    says = (f"{rules.questions[name].name}: {value_in_words(answer, rules.questions[name])}" for name, answer in told)
+    return [
+        f"Understood, not counted yet: there is no injury {pending.drops}.",
+        f"With yes it is taken back: {'; '.join(says)}.",
+    ]
 
 
 def _dropped(saved: Saved, rules: RuleSet, over: str, index: int) -> Saved:

@@ -21,6 +21,13 @@ from advisor.nlu.slots.sidewall_prints import prints_of
 from advisor.nlu.tagger import Clause, Mark, gives_of
 from advisor.nlu.tokenizer import CLOCK_TIME, NUMBER_WORDS
 
+#: What is asked of an earlier repair and that a place or a figure answers.
+_OF_A_REPAIRS_PLACE = (
+    inputs.REPAIR_CLOCK,
+    inputs.REPAIR_OFFSET,
+    inputs.REPAIR_UNIT_LENGTH,
+    inputs.REPAIR_UNIT_WIDTH,
+)
 _BARE_NO = (["no"], ["none"], ["absent"])
 
 
@@ -31,6 +38,9 @@ class ClauseAnswers(PhraseAnswers, ZoneAnswers, FigureAnswers, CrossChecks):
         """Takes every clause."""
         correcting = False
         pieces_before = 0
+        if self.asked and self.asked[0] in _OF_A_REPAIRS_PLACE:
+            self.repairs = self.repairing = self.asked[1]
+            self.repair_sentence = 0
         self.paired = any(clause.opens == "," and [mark.text for mark in clause.marks] == ["yes"] for clause in clauses)
         self.clocks = sum(mark.kind == CLOCK_TIME for clause in clauses for mark in clause.marks)
         self.injury_named = any(clause.having("thing", "opening") for clause in clauses)
@@ -157,7 +167,7 @@ class ClauseAnswers(PhraseAnswers, ZoneAnswers, FigureAnswers, CrossChecks):
         zones = [] if about_repair or excepted else self._zones(clause, follows)
         if clause.having("road") and not nouns and not clause.having("first", "another"):
             zones = []
-        if not about_repair or (self.injuries.count and clause.having("first", "another")):
+        if not about_repair or (self.injuries.count and not of_repair(clause) and clause.having("first", "another")):
             self.injuries.step(clause, [] if about_repair else nouns, zones)
         if self.zone_doubt:
             self._ask(ZONE, self.zone_doubt)
