@@ -18,7 +18,6 @@ from advisor.model.problems import shown
 from advisor.model.proposed import Proposed
 from advisor.model.ruleset import About, RuleSet, Verdict
 from advisor.model.saved import Saved
-from advisor.nlu.what_weighs import weighs_at_work
 from advisor.wording.blocks import Said
 from advisor.wording.messages import Message
 from advisor.work.progress import readings_from, work_data, work_from
@@ -176,6 +175,8 @@ def said_aside(recorder: Recorder | None, consultation: Consultation, text: str)
 
 def _told_behind(consultation: Consultation, words: str) -> tuple[str, ...]:
     """What stands behind a name and a comma and may tell something: it does not count, and the card says so."""
+    from advisor.nlu.what_weighs import weighs_at_work
+
     told = words.partition(",")[2].strip()
     if not any(weighs_at_work(word, consultation.judge.rules.phrases) for word in told.split()):
         return ()

@@ -8,7 +8,6 @@ from typing import TYPE_CHECKING
 
 from advisor.loader.answer_codec import NONE_WORDS, YES_OR_NO, plain
 from advisor.model.problems import shown
-from advisor.nlu.what_weighs import weighs
 
 if TYPE_CHECKING:
     from advisor.model.lexicon_entries import Phrases
@@ -69,6 +68,8 @@ def tells_something(text: str, ended: bool, phrases: Phrases, measured: bool = F
 
 def tells_besides(rest: str, phrases: Phrases) -> bool:
     """Whether what stands in a line beside words that are asked back may have told something too."""
+    from advisor.nlu.what_weighs import weighs
+
     return bool(rest.strip()) and (
         any(len(word) >= SHORTEST_WORD for word in _WORD.findall(rest)) or weighs(rest, phrases)
     )
@@ -202,6 +203,8 @@ def said_besides(notes: Sequence[str], phrases: Phrases) -> str:
 
 def _weighs(line: str, notes: Sequence[str], phrases: Phrases) -> bool:
     """Whether a line may tell of something bad; the words left of a sentence may do so of what else it names."""
+    from advisor.nlu.what_weighs import weighs
+
     return weighs(line, phrases, named=f"{PART_NOT_COUNTED}{line}" in notes)
 
 

@@ -125,7 +125,7 @@ def name_and_rest(text: str, phrases: Phrases) -> tuple[str, str]:
     rest = " ".join(words[first:])
     if words[0].casefold() not in plain_words and weighs_at_work(words[0], phrases):
         return "", text
-    if not rest or (not weighs(rest, phrases) and tells.isdisjoint(plain(rest).split())):
+    if not rest or (not weighs(rest, phrases, named=True) and tells.isdisjoint(plain(rest).split())):
         return text, ""
     return " ".join(words[:first]).rstrip(" ,;.-"), rest
 
