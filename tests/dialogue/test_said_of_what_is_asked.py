@@ -148,3 +148,42 @@ def test_where_further_injuries_are_asked_for_it_is_the_answer() -> None:
 def test_no_other_hole_beside_two_takes_none_of_them_back() -> None:
     consultation, said = talk(ONE_INJURY[0], "6 mm crown through", "second hole 8 mm in the crown", "no other holes")
     assert len(consultation.case.injuries) == 2 and "taken back" not in said and "there is no injury" not in said
+
+
+CAR_IS_OFF = (
+    "205/55R16 91V tubeless, car, rear axle, 24 psi, should be 33, tread 5 mm, not soft, first tread, no runflat,"
+    " dot 0821",
+    "yes",
+    "3 mm hole straight crown through",
+    "yes",
+    "off, no sealant",
+)
+
+
+def waiting(consultation: Consultation) -> list[str]:
+    return [one.key[0] for one in consultation.pending.answers]
+
+
+@pytest.mark.parametrize(
+    ("line", "names", "left_out"),
+    [
+        ("none, none", ["run-low-inside", "findings"], []),
+        (
+            "none, none, none, round, none, no more",
+            ["run-low-inside", "findings", "earlier-repairs", "inside-signs", "more-injuries"],
+            ["injury-length"],
+        ),
+    ],
+)
+def test_bare_words_in_the_order_shown_are_each_shown_back(line: str, names: list[str], left_out: list[str]) -> None:
+    consultation, said = talk(*CAR_IS_OFF, line)
+    assert waiting(consultation) == names, said
+    assert [name for name, _ in consultation.pending.left_out] == left_out
+    done, said = talk(*CAR_IS_OFF, line, "yes")
+    assert done.pending is None and done.case.answers["findings"].complete, said
+
+
+@pytest.mark.parametrize("line", ["none, none, round, none", "none, rust, none", "none, round, none"])
+def test_bare_words_out_of_that_order_are_named_as_not_understood(line: str) -> None:
+    consultation, said = talk(*CAR_IS_OFF, line)
+    assert waiting(consultation) == ["run-low-inside"] and "kept as a note: none" in said, said
