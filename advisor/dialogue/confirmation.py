@@ -25,10 +25,11 @@ from advisor.dialogue.if_counted import (
 )
 from advisor.dialogue.line_parts import LineRead, doubly_told, with_parts, without_well
 from advisor.dialogue.not_counted import NOT_COUNTED, tells_besides
+from advisor.dialogue.prompt_line import LineSays, parts_of
 from advisor.dialogue.proposed_answers import narrower_apart, note_of, note_of_asked, taken
 from advisor.dialogue.read_back import alters, left_open_by, sentence_of, shown_back, to_be_seen, with_a_way_back
 from advisor.dialogue.state import LONGEST_KEPT, AsSaid, Pending, SessionState, View
-from advisor.loader.answer_codec import plain
+from advisor.loader.answer_codec import plain, written
 from advisor.model import inputs
 from advisor.model.case import Choices, Key
 from advisor.model.problems import shown
@@ -98,6 +99,15 @@ def listen(
         as_said = AsSaid(pending, view.state.saved, state.notes, now.saved)
         return replace(now, as_said=as_said), [*with_a_way_back(messages), *left_open_by(pending, rules)]
     return _waiting(view, state, pending)
+
+
+def wait_with(view: View, text: str, found: LineSays) -> tuple[SessionState, list[Message]]:
+    """What the parts of a line say, each by itself, shown back to be confirmed; None of a question leaves it out."""
+    over, words = view.judge.rules.over_of, dict(zip(found, parts_of(text), strict=True))
+    says = [(key, answer) for key, answer in found.items() if answer is not None]
+    told = tuple(Understood(key, over(key[0]), answer, written(answer), words[key]) for key, answer in says)
+    left_out = tuple(key for key, answer in found.items() if answer is None)
+    return _waiting(view, view.state, Pending(Heard(text, told), told, lines=(text,), left_out=left_out))
 
 
 def _waiting(view: View, state: SessionState, pending: Pending) -> tuple[SessionState, list[Message]]:

@@ -312,6 +312,27 @@ def answered_first(part: str, behind: Sequence[str], question: Question) -> tupl
     return (CANT_TELL, "") if is_cant_tell(part) else None
 
 
+def in_order_shown(text: str, questions: OpenQuestions, rules: RuleSet) -> LineSays:
+    """What a line says that answers the questions of a prompt one after another: none, round, none; else nothing.
+
+    A bare word goes to the question whose turn it is; any other part has to answer that one too.
+    """
+    parts, found = parts_of(text), LineSays()
+    if len(parts) > len(questions):
+        return {}
+    for place, (part, (key, question)) in enumerate(zip(parts, questions.items(), strict=False)):
+        first = answered_first(part, ["more"], question)
+        said = {key: first[0]} if first and not first[1] else None
+        try:
+            said = said or read_part(part, {key: question}, rules, key if not place else None, asked=True)
+        except Misread:
+            return {}
+        if not said:
+            return {}
+        found |= said
+    return found
+
+
 def half_denied(part: str, question: Question) -> bool:
     """Whether a part denies one of the choices beside no: not retreaded, where it might have been regrooved."""
     said = _DENIED.fullmatch(folded(part))

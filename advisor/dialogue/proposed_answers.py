@@ -55,12 +55,23 @@ def narrower_apart(heard: Heard, case: Case, rules: RuleSet, asked: Key | None, 
     proposed = tuple(
         replace(one, hedge=f"{why} ({one.hedge})") if _narrower(one, case, rules, doubted) else one
         for one in heard.proposed
+        if not _said_again(one, case)
     )
+    again = {one.words for one in heard.proposed if _said_again(one, case)}
     return replace(
         heard,
+        not_understood=tuple(word for word in heard.not_understood if word not in again),
         understood=tuple(one for one in heard.understood if one not in held),
         proposed=(*proposed, *(replace(one, hedge=why) for one in held)),
     )
+
+
+def _said_again(one: Understood, case: Case) -> bool:
+    """Whether a figure that may only be meant is the very one that stands: ran 30 miles at 78, and 78 psi stands."""
+    old, now = case.get(one.over, one.key), one.answer
+    if not (isinstance(old, Measure) and isinstance(now, Measure) and old.exact and now.exact):
+        return False
+    return one.hedge == f'"{one.words}" may say that' and now.to(old.unit).low == old.low
 
 
 def _narrower(one: Understood, case: Case, rules: RuleSet, doubted: Container[str]) -> bool:

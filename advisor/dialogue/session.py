@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from contextlib import suppress
 from itertools import chain
+from typing import TYPE_CHECKING
 
 from msgspec.structs import replace
 
@@ -16,6 +17,9 @@ from advisor.loader.case_constraints import check_text, unread_words
 from advisor.model.case import Answer, Case, Choice, Key, Text
 from advisor.model.problems import Misread, shown
 from advisor.wording.messages import Message, complaint
+
+if TYPE_CHECKING:
+    from advisor.dialogue.line_parts import AskedNow
 
 LONGEST_LINE = 2000
 NOTHING_OPEN = (
@@ -235,6 +239,8 @@ class Consultation(AnswerTaking):
         line = AskedNow(here, others, stands, self.case, self.listener)
         found = read_parts(text, line)
         clear = beyond_doubt(found, line)
+        if found.shown_back and (in_turn := self._one_after_another(text, found.unknown, line)):
+            return in_turn
         if found.shown_back:
             told = any(answer is not None for answer in clear.values())
             return self.follow(listen(self, text, (found, clear, line))) if told else []
@@ -242,6 +248,16 @@ class Consultation(AnswerTaking):
         if not clear or (len(clear) == 1 and not (found.bare or of_list)):  # of one thing it is a sentence
             return []
         return self._taken_together(ask if here.keys() & clear.keys() else None, clear)
+
+    def _one_after_another(self, text: str, unread: list[str], line: AskedNow) -> list[Message]:
+        """What comes of bare words that answer the questions of the prompt in the order shown: it is shown back."""
+        from advisor.dialogue.confirmation import wait_with
+        from advisor.dialogue.prompt_line import bare_words, in_order_shown
+
+        if len(line.here) < 2 or not unread or not all(map(bare_words, unread)):
+            return []
+        found = in_order_shown(text, line.here, self.judge.rules)
+        return self.follow(wait_with(self, text, found)) if found else []
 
     def _part_unread(self, ask: Ask, text: str) -> list[Message]:
         """Which part of a line for several questions was not understood; nothing of it is taken."""

@@ -148,3 +148,70 @@ def test_where_further_injuries_are_asked_for_it_is_the_answer() -> None:
 def test_no_other_hole_beside_two_takes_none_of_them_back() -> None:
     consultation, said = talk(ONE_INJURY[0], "6 mm crown through", "second hole 8 mm in the crown", "no other holes")
     assert len(consultation.case.injuries) == 2 and "taken back" not in said and "there is no injury" not in said
+
+
+CAR_IS_OFF = (
+    "205/55R16 91V tubeless, car, rear axle, 24 psi, should be 33, tread 5 mm, not soft, first tread, no runflat,"
+    " dot 0821",
+    "yes",
+    "3 mm hole straight crown through",
+    "yes",
+    "off, no sealant",
+)
+
+
+def waiting(consultation: Consultation) -> list[str]:
+    return [one.key[0] for one in consultation.pending.answers]
+
+
+@pytest.mark.parametrize(
+    ("line", "names", "left_out"),
+    [
+        ("none, none", ["run-low-inside", "findings"], []),
+        (
+            "none, none, none, round, none, no more",
+            ["run-low-inside", "findings", "earlier-repairs", "inside-signs", "more-injuries"],
+            ["injury-length"],
+        ),
+    ],
+)
+def test_bare_words_in_the_order_shown_are_each_shown_back(line: str, names: list[str], left_out: list[str]) -> None:
+    consultation, said = talk(*CAR_IS_OFF, line)
+    assert waiting(consultation) == names, said
+    assert [name for name, _ in consultation.pending.left_out] == left_out
+    done, said = talk(*CAR_IS_OFF, line, "yes")
+    assert done.pending is None and done.case.answers["findings"].complete, said
+
+
+@pytest.mark.parametrize("line", ["none, none, round, none", "none, rust, none", "none, round, none"])
+def test_bare_words_out_of_that_order_are_named_as_not_understood(line: str) -> None:
+    consultation, said = talk(*CAR_IS_OFF, line)
+    assert waiting(consultation) == ["run-low-inside"] and "kept as a note: none" in said, said
+
+
+PRESSURES = "11R22.5 144/142L load range G, tubeless, truck, drive axle, 100 psi, should be 105 psi, 14/32 tread"
+
+
+@pytest.mark.parametrize("answer", ["take 1", "yes", "3"])
+def test_a_figure_said_again_in_a_remark_stays_as_firm_as_it_was(answer: str) -> None:
+    consultation, said = talk(PRESSURES, "yes", "it ran about 30 miles at 100, thats all")
+    assert "pressure found: 100 psi (stands" not in said, said
+    consultation, said = talk(PRESSURES, "yes", "it ran about 30 miles at 100, thats all", answer)
+    assert str(consultation.case.answers["found-pressure"]) == "100 psi", said
+
+
+@pytest.mark.parametrize("line", ["it ran about 30 miles at 60, thats all", "it ran 30 miles at maybe 100"])
+def test_another_figure_or_a_guess_of_it_stays_a_doubt(line: str) -> None:
+    _, said = talk(PRESSURES, "yes", line)
+    assert "the pressure found" in said[said.index("14/32") :], said
+
+
+def test_never_soft_asks_for_no_pressure() -> None:
+    car = "205/55R16 91V tubeless, car, rear axle, 24 psi, should be 33, tread 5 mm"
+    consultation, said = talk(car, "yes", "never soft, no runflat")
+    assert "leaves it open" not in said and str(consultation.case.answers["run-low"]) == "no", said
+
+
+def test_soft_asks_for_the_pressure_all_the_same() -> None:
+    _, said = talk("truck, drive axle, 11R22.5 144/142L, tubeless, it's soft")
+    assert "the pressure found" in said, said

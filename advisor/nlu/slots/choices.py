@@ -111,6 +111,8 @@ class PhraseAnswers(Sayer):
             if mark.start not in clause.taken:
                 for sense in mark.senses:
                     for question, _ in sense.gives if sense.how == "asks" else ():
+                        if question == inputs.FOUND_PRESSURE and denial_of(mark, clause) is Denial.DENIED:
+                            continue  # never soft asks for no pressure
                         self._ask(question, f'"{mark.text}" leaves it open')
                         self.touching = question
                 clause.take(mark)
