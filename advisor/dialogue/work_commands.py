@@ -272,6 +272,11 @@ def _tick(consultation: Consultation, anyway: bool = False) -> list[Message]:
     return _work(consultation) if place is None else _ticked(consultation, place, place, anyway)
 
 
+def _without_numbers(words: str) -> str:
+    """What is said behind a tick and the numbers of steps: 1-8 but its still leaking."""
+    return _BEHIND_A_COMMAND.sub("", f"tick {words}")
+
+
 def _tick_said(consultation: Consultation, words: str) -> list[Message]:
     """A tick with words: a reading is written down first, a remark is noted; what may tell of the tire stops it."""
     if consultation.ask is not None:
@@ -280,6 +285,8 @@ def _tick_said(consultation: Consultation, words: str) -> list[Message]:
     assert planned is not None
     read = _fields_and_readings(consultation, words)
     read = own_line(consultation, plan_of(consultation), planned, words) if read is None else read
+    if read is None and (failed := _failed_elsewhere(consultation, _without_numbers(words))) is not None:
+        return failed
     if read is not None:
         stopped = any(message.kind == "complaint" for message in read) or failed_field(consultation.work, planned)
         return read if stopped else [*read, *_tick(consultation)]

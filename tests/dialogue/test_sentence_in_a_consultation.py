@@ -187,7 +187,7 @@ def test_a_load_range_given_beside_the_print_is_not_missed(sentence, told):
 
 def test_a_timer_asked_for_before_it_is_confirmed_says_what_is_open():
     _, text = talk(SENTENCE, "timer 10")
-    assert "Questions are still open" in text and "does not wait" not in text
+    assert "The work begins when that is answered" in text and "does not wait" not in text
 
 
 @pytest.mark.parametrize("words", ["skip", "leave it out", "Leave out", "can't tell, or leave it out"])

@@ -120,7 +120,7 @@ FOR_LEAVE = (
     "may i put it on the front axle anyway",
     "can i use petrol to clean it",
 )
-BEGINS = ("No", "Only", "As things stand: SCRAP", "As things stand: HOLD", "As things stand: REFER")
+BEGINS = ("No", "Never", "Only", "As things stand: SCRAP", "As things stand: HOLD", "As things stand: REFER")
 
 
 @pytest.mark.parametrize("case", ["car-nail", "pickup-flat", "steer-shoulder"])

@@ -88,7 +88,7 @@ def test_only_what_proves_and_plays_names_it() -> None:
         if re.search(r"older_(cases|answer)|read_kept", path.read_text(encoding="utf-8"))
     }
     declares = {"model/ruleset.py", "loader/rule_file_schema.py", "loader/build.py"}
-    proves = {"loader/kept_cases.py", "tools/case_ends.py", "commands/check_coverage.py"}
+    proves = {"loader/kept_cases.py", "tools/case_ends.py", "tools/diff/kept.py", "commands/check_coverage.py"}
     assert named == declares | proves | {"console/replaying.py", "practise/own_cases.py"}
 
 

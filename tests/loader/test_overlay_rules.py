@@ -177,7 +177,7 @@ def test_every_way_of_loosening_has_a_name(tmp_path: Path) -> None:
                     "        - tight\n",
                     "        - tight\n        - bubbles at the rim only\n",
                 ),
-                ("places of leak-test", "places: [valve, ", "places: ["),
+                ("places of leak-test", "[valve, core, ", "[core, "),
                 ("unit-batch not written down", "    - {id: unit-batch, ", "    - {id: batch, "),
                 ("burr-width of another kind", "burr's width, kind: length", "burr's width, kind: words"),
                 (

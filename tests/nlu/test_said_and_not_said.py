@@ -216,7 +216,7 @@ def test_a_doubtful_length_stays_in_the_printed_case(capsys):
         ("hole 6 mm wide, no rust, cords are bright and clean", "injury-size=6 mm"),
         ("no sealant, wiped it dry first", "sealant=no"),
         ("no sealant, liner is smooth as silk", "sealant=no"),
-        ("off the rim, found nothing", "findings=none"),
+        ("off the rim, looked and found nothing", "findings=none"),
     ],
 )
 def test_a_neighbour_that_is_understood_alters_nothing(sentence, says):

@@ -105,7 +105,7 @@ def test_the_bar_beside_the_frame_has_no_line_of_its_own() -> None:
     drive(steps, (60, 20))
 
 
-LOST = ("gribbled along one edge of it", "customer thinks wobbly", "its round too", "leave it out, both are round")
+LOST = ("gribbled along one edge of it", "customer thinks wobbly", "its wonky too", "leave it out, both are round")
 
 
 @pytest.mark.parametrize("answers", [TRUCK, RAN_LOW, REFERRED, ON_THE_WHEEL, SIDEWALL])
