@@ -58,6 +58,6 @@ def test_what_is_known_of_its_running_low_is_said_and_no_more(rules: str, tire: 
     """Found low and said not to have been driven so, it is treated as run low; that it ran low is not claimed."""
     not_driven = {"found-pressure": "41.25 psi", "set-pressure": "55 psi", "run-low": "no"}
     first = judge_by(rules).do_now(by(rules, tire, not_driven, ["none"], "yes"))[0]
-    assert first.startswith("Found at 75 % of its pressure, so treated as run low") and "ran low" not in first
+    assert first.startswith("Found low (75 %)") and "ran low" not in first
     driven = by(rules, tire, not_driven | {"run-low": "yes"}, ["none"], "yes")
     assert judge_by(rules).do_now(driven)[0].startswith("It ran low")

@@ -116,7 +116,7 @@ def test_a_tire_that_ran_low_is_gone_over_for_it_in_so_many_words(rules: str, an
     said = talked({**answers, **LOW}, (), rules)
     assert said.verdict == "repair"
     first = said.text.rpartition("Do now: - ")[2]
-    assert "treated as run low" in first[:200], first[:300]
+    assert "Found low (" in first[:200], first[:300]
     assert talked({**answers, **LOW, "run-low-inside": "1"}, (), rules).verdict == "scrap"
     assert talked({**answers, **LOW, "run-low-inside": "can't tell"}, (), rules).verdict == "hold"
 

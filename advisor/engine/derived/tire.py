@@ -131,7 +131,7 @@ def ran_low(facts: Facts, figures: LimitFigures) -> Value | None:
     if facts.get(inputs.RUN_LOW) == Choice("yes") and facts.said(inputs.RUN_LOW) is not CANT_TELL:
         return Text("It ran low")
     if share is not None and figures["share"].is_beyond(share) is True:
-        return Text(f"Found at {in_words(share)} of its pressure, so treated as run low")
+        return Text(f"Found low ({in_words(share)})")
     return Text("It may have run low")
 
 
