@@ -16,7 +16,7 @@ from advisor.wording.verdict_card import question_in_words
 def notes_of_milder(view: View, before: Case) -> Iterator[str]:
     """A note of each answer that stood before, by which the verdict would be worse than by the one that stands now."""
     rules, case = view.judge.rules, view.state.case
-    for key, old in _answers_of(before):
+    for key, old in _no_longer(before, case):
         over = rules.over_of(key[0])
         new = case.get(over, key)
         if new is None or new == old or CANT_TELL in (new, old) or rules.input_of(key[0]) == inputs.DEMOUNTED:
@@ -39,8 +39,13 @@ def _in_short(words: str) -> str:
     return words.partition(" (")[0]
 
 
-def _answers_of(case: Case) -> Iterator[tuple[Key, Answer]]:
-    """The answers of the tire and of its injuries, by their addresses."""
-    yield from (((name, TIRE), answer) for name, answer in case.answers.items())
-    for index, each in enumerate(case.injuries):
-        yield from (((name, index), answer) for name, answer in each.items())
+def _no_longer(before: Case, case: Case) -> list[tuple[Key, Answer]]:
+    """The answers of the tire and of its injuries that stand no longer as they did, by their addresses."""
+    pairs = [(TIRE, before.answers, case.answers)]
+    pairs += [(index, old, new) for index, (old, new) in enumerate(zip(before.injuries, case.injuries, strict=False))]
+    return [
+        ((name, index), answer)
+        for index, old, new in pairs
+        for name, answer in old.items()
+        if new.get(name) is not answer
+    ]

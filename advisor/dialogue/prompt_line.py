@@ -10,6 +10,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Mapping, Sequence
 from contextlib import suppress
+from itertools import chain
 
 from advisor.domain.clock import read_clock
 from advisor.domain.sidewall.parser import read_sidewall
@@ -438,7 +439,8 @@ def _in_the_middle(text: str, questions: OpenQuestions, rules: RuleSet) -> LineS
     """What a word for an injury's distance from the center line says of that, and of its zone: dead center."""
     found = LineSays()
     for key, question in questions.items():
-        if rules.input_of(key[0]) == inputs.OFFSET and any(plain(text) in said for said in question.words_for.values()):
+        said = question.kind == "measure" and question.words_for and plain(text) in chain(*question.words_for.values())
+        if said and rules.input_of(key[0]) == inputs.OFFSET:
             found[key] = read_typed(question, text)
     for key, question in questions.items() if found else ():
         if rules.input_of(key[0]) == inputs.INJURY_ZONE:
