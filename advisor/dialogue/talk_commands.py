@@ -85,24 +85,28 @@ def help_blocks() -> tuple[Said, ...]:
 
 def say(consultation: Consultation, text: str) -> list[Message]:
     """What comes of a typed line: a command carried out, or an answer taken."""
-    before, notes, case = consultation.state.as_said, consultation.notes, consultation.case
-    asked = consultation.ask is not None
+    state = consultation.state
+    before, notes, case = state.as_said, state.notes, state.saved.case
+    asked = state.work.begun and consultation.ask is not None
     messages = _come_of(consultation, text)
-    if consultation.work.begun and asked != (consultation.ask is not None):
+    state = consultation.state
+    if state.work.begun and asked != (consultation.ask is not None):
         messages = [*messages, *_way_back(consultation)]
     if before is not None and consultation.state.as_said is before:  # a command, or a question asked
         consultation.become(replace(consultation.state, as_said=None))
-    if consultation.notes == notes and {message.kind for message in messages} - {"complaint"}:
+    if state.notes == notes and {message.kind for message in messages} - {"complaint"}:
         consultation.understood(text)
-    if consultation.case is not case and case.answers:
+    if state.saved.case is not case and case.answers:
         from advisor.dialogue.milder_since import notes_of_milder
 
-        consultation.become(consultation.state.noting(*notes_of_milder(consultation, case)))
+        if milder := tuple(notes_of_milder(consultation, case)):
+            consultation.become(consultation.state.noting(*milder))
     if asked_of(notes) and not all(message.kind == "complaint" for message in messages):
         from advisor.dialogue.told_beside_question import said_since
 
         said_since(consultation, case, text)
-    return [as_spelled_here(message, consultation.judge.rules) for message in messages]
+    rules = consultation.judge.rules
+    return [as_spelled_here(message, rules) for message in messages] if rules.about.spelled else messages
 
 
 def _come_of(consultation: Consultation, text: str) -> list[Message]:
