@@ -850,12 +850,15 @@ def danger(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion) -
     own = subject is not None and bool(subject.cautions)
     names = list(subject.cautions) if own and subject is not None else list(state.now.cautions)
     names.sort(key=lambda name: (not own and name in rules.about.always, HAZARDS.index(rules.cautions[name].hazard)))
+    if own:  # and of this tire, whatever is asked about
+        of_tire = sorted(state.now.cautions, key=lambda name: HAZARDS.index(rules.cautions[name].hazard))
+        names = list(dict.fromkeys((*names, *of_tire[:1])))
     blocks, bases = _split(_caution_blocks(names[:MOST_CAUTIONS], state))
     if len(names) > MOST_CAUTIONS:
         blocks.append(f"And {len(names) - MOST_CAUTIONS} more: type cautions, or always.")
     held = state.now.verdict is Verdict.SCRAP or on_hold(state.now)
     first: list[Said] = [status_line(state), Block("So:", state.judge.do_now(state.now), "title")]
-    if own or not held:
+    if not held:
         first = []
     return _said("danger", [*first, Block("What can hurt, the worst first:", role="title"), *blocks], bases)
 
