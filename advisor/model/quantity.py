@@ -295,7 +295,7 @@ def _ends(rest: str, text: str, quantity: str) -> tuple[_End, _End | None, bool]
 def _end(match: re.Match[str], text: str, quantity: str, start: int) -> _End:
     sign = -1 if match["sign"] in ("-", "−") else 1
     try:
-        figure = _number(match["number"])
+        figure = number_of(match["number"])
     except ZeroDivisionError:
         raise _misread(text, quantity) from None
     word = (match["unit"] or "").lower()
@@ -305,7 +305,11 @@ def _end(match: re.Match[str], text: str, quantity: str, start: int) -> _End:
     return sign * figure, unit, start + match.end("number"), match["number"]
 
 
-def _number(text: str) -> Fraction:
+def number_of(text: str) -> Fraction:
+    """The number that a text writes: `6`, `6,5`, `3/8`, `1 1/8` or `1-1/8`.
+
+    Raises ValueError where it is none, ZeroDivisionError for a fraction over zero.
+    """
     if text.isdigit():
         return Fraction(int(text))
     text = text.replace(",", ".")

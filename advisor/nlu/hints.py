@@ -7,7 +7,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Sequence
-from fractions import Fraction
 from itertools import pairwise
 
 from msgspec import Struct
@@ -17,6 +16,7 @@ from advisor.loader.answer_codec import read_written
 from advisor.model import inputs
 from advisor.model.case import TIRE, Key
 from advisor.model.problems import Misread
+from advisor.model.quantity import number_of
 from advisor.model.ruleset import Question
 from advisor.nlu.evidence import Loose, Piece
 from advisor.nlu.factuality import asked_in, of_repair
@@ -609,7 +609,7 @@ def _crossed(mark: Mark, clause: Clause, sense: ClauseAnswers) -> str:
         return ""
     of_unit = sense.unit_sentence == clause.sentence
     if "along" in sense.line.casefold() or not of_unit:
-        near.sort(key=lambda each: -Fraction(each.figure.low.split()[0]) if each.figure else 0)
+        near.sort(key=lambda each: -number_of(each.figure.low) if each.figure else 0)
     longer, wider = (inputs.UNIT_LENGTH, inputs.UNIT_WIDTH) if of_unit else (inputs.INJURY_LENGTH, inputs.INJURY_SIZE)
     return longer if near[0] is mark else wider
 

@@ -7,6 +7,8 @@ from fractions import Fraction
 
 from msgspec import Struct
 
+from advisor.model.quantity import number_of
+
 #: What a sidewall says as its size, in the forms that are certain without more.
 SIZE = (
     r"(?:(?<![A-Z])(?:P|LT|ST|T)\s*)?\d{3}\s*/\s*\d{2,3}\s*Z?[RDB-]\s*\d{2}(?:[.,]5)?(?:\s*LT|C|\s*M/C)?(?![\d.])"
@@ -141,10 +143,7 @@ def _with_sign(match: re.Match[str]) -> str:
 
 
 def _number(text: str) -> Fraction | None:
-    whole, _, part = text.replace("-", " ").replace(",", ".").rpartition(" ")
-    over, slash, under = part.partition("/")
     try:
-        figure = Fraction(over) / int(under) if slash else Fraction(part)
-        return figure + int(whole) if whole else figure
+        return number_of(text)
     except (ZeroDivisionError, ValueError):
         return None

@@ -309,6 +309,8 @@ SENTENCES = (
     "car, P215/60R16 95H, made 2319, two nails: one 4 mm at 10 degrees, the other 3/16 in the shoulder",
     "worn to the bars, no exposed cord, no bulge, no separation, no bead damage, nothing found",
     "earlier repair at 7:30, 20 mm off centre, sound; humidity 65 %, 12 C",
+    "humidity 0…1 1/8°",
+    "shop at 68 1/2 degrees, injury 1 1/8 by 3/4 in",
 )
 _WORDS = st.sampled_from([word for sentence in SENTENCES for word in sentence.split()])
 

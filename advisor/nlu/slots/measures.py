@@ -10,7 +10,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from fractions import Fraction
 
 from msgspec import Struct
 from msgspec.structs import replace
@@ -18,7 +17,7 @@ from msgspec.structs import replace
 from advisor.model import inputs
 from advisor.model.case import TIRE, Key
 from advisor.model.problems import Misread
-from advisor.model.quantity import exactly, read_measure
+from advisor.model.quantity import exactly, number_of, read_measure
 from advisor.model.ruleset import Question, RuleSet
 from advisor.nlu.coreference import Injuries
 from advisor.nlu.evidence import Loose, Piece
@@ -79,7 +78,7 @@ def figure_with_unit(figure: Figure, question: Question, fahrenheit: bool = Fals
     """The figure as written, with the question's unit where none was said, and whether that is asked back."""
     if question.quantity == "temperature" and question.plausible is not None and figure.unit in ("", "deg"):
         most = question.plausible.to("C").high
-        return replace(figure, unit="").written("F" if fahrenheit or Fraction(figure.low) > most else "C"), NO_DEGREES
+        return replace(figure, unit="").written("F" if fahrenheit or number_of(figure.low) > most else "C"), NO_DEGREES
     if figure.unit or figure.fraction:
         return figure.written(), ""
     if question.unit == "32nds" and figure.low.isdigit():
@@ -405,7 +404,7 @@ def _against(
 
 def _offset(figure: Figure, clause: Clause, labels: tuple[Mark, ...], sides: Sequence[str]) -> Placed:
     words = " ".join(mark.text for mark in clause.marks)
-    signed = figure.low.startswith("-") or Fraction(figure.low.split("/")[0].split(" ")[0] or "0") == 0
+    signed = figure.low.startswith("-") or number_of(figure.low or "0") == 0
     if not signed and not any(side in words for side in sides):
         return Placed("", why=f"{inputs.OFFSET}|toward the serial side (plus), or away from it (minus)?", labels=labels)
     away = not signed and any(word in words for word in ("away", "opposite", "other", "not"))
