@@ -12,6 +12,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from hypothesis import settings
 
 from advisor import start
 from advisor.loader import ruleset_loader
@@ -23,6 +24,9 @@ from tests.asking import asked_in_order
 FOLDERS = ("ADVISOR_DATA", "ADVISOR_CACHE")
 #: The fixtures by which a test has a longer form.
 LONGER = {"long", "faults_until"}
+#: The same examples each time, so that what fails is of the change; drawn anew by `--hypothesis-profile default`.
+settings.register_profile("the-same", derandomize=True)
+settings.load_profile("the-same")
 
 
 @pytest.fixture(autouse=True, scope="session")

@@ -33,6 +33,10 @@ ASKED_OF = "asked of, and not said: "
 SAID_WORSE = "said worse before: "
 #: Ahead of what a question took to be so, once it was said or denied.
 ASKED_AND_SAID = "asked of, and said since: "
+#: Typed by a technician of whose words that were not understood none bears on the tire.
+LAY_ASIDE = "no news"
+#: Ahead of each of the lines of which that was said.
+LAID_ASIDE = "said to be no news of the tire: "
 #: The class of words of something bad that are asked about in general as often as not.
 ASKED_IN_GENERAL = "asked-in-general"
 #: So many of them stand on the card; all are among the notes.
@@ -102,8 +106,8 @@ def lost_lines(notes: Iterable[str], repair: bool = False) -> tuple[str, ...]:
     for note in notes:
         if note.startswith(NOT_COUNTED):
             lost[note.removeprefix(NOT_COUNTED)] = None
-        elif note.startswith(TYPED_ANEW):
-            lost.pop(note.removeprefix(TYPED_ANEW), None)
+        elif note.startswith((TYPED_ANEW, LAID_ASIDE)):
+            lost.pop(note.removeprefix(TYPED_ANEW).removeprefix(LAID_ASIDE), None)
         elif note.startswith(PART_NOT_COUNTED):
             words = note.removeprefix(PART_NOT_COUNTED)
             long = sum(len(word) >= SHORTEST_WORD for word in _WORD.findall(words))
@@ -112,6 +116,24 @@ def lost_lines(notes: Iterable[str], repair: bool = False) -> tuple[str, ...]:
         elif note.startswith(PASSED_OVER) and repair:
             lost[note.removeprefix(PASSED_OVER)] = None
     return tuple(lost)
+
+
+def noted_lines(notes: Iterable[str]) -> tuple[str, ...]:
+    """What was typed as a note, speaks of the tire and does not count."""
+    kept: dict[str, None] = {}
+    for note in notes:
+        if note.startswith(NOTED_ONLY):
+            kept[note.removeprefix(NOTED_ONLY)] = None
+        elif note.startswith(LAID_ASIDE):
+            kept.pop(note.removeprefix(LAID_ASIDE), None)
+    return tuple(kept)
+
+
+def no_news(notes: Sequence[str], phrases: Phrases) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """What stands on the card and names nothing bad, which may be laid aside by a word; and the rest, which may not."""
+    lines = tuple(dict.fromkeys((*lost_lines(notes, repair=True), *noted_lines(notes))))
+    bad = tuple(line for line in lines if named_bad(line, phrases))
+    return tuple(line for line in lines if line not in bad), bad
 
 
 def asked_of(notes: Iterable[str]) -> tuple[str, ...]:
@@ -165,17 +187,19 @@ def said_first(notes: Sequence[str], phrases: Phrases, repair: bool = False) -> 
     """
     lost = tuple(line for line in lost_lines(notes, repair) if not repair or _weighs(line, notes, phrases))
     lost = tuple(_where_it_tells(line, phrases) for line in lost)
-    noted = (note.removeprefix(NOTED_ONLY) for note in notes if note.startswith(NOTED_ONLY))
     both = (
         (
             "You asked about this, and did not say whether it is so",
             tuple(_where_it_tells(line, phrases) for line in asked_of(notes)) if repair else (),
         ),
         ("Not understood, so not counted", lost),
-        ("Noted, not counted", tuple(dict.fromkeys(_where_it_tells(note, phrases) for note in noted))),
+        ("Noted, not counted", tuple(_where_it_tells(line, phrases) for line in noted_lines(notes))),
     )
-    said = [f"{head}: {_last(lines)}." for head, lines in both if lines]
-    return " ".join((*said, "If it bears on the tire, say it again.")) if said else ""
+    said = [f"{head}: {last_quoted(lines)}." for head, lines in both if lines]
+    if not said:
+        return ""
+    aside = f"; if it does not, type {LAY_ASIDE}" if no_news(notes, phrases)[0] else ""
+    return " ".join((*said, f"If it bears on the tire, say it again{aside}."))
 
 
 def _where_it_tells(line: str, phrases: Phrases) -> str:
@@ -197,7 +221,7 @@ def said_besides(notes: Sequence[str], phrases: Phrases) -> str:
     """What the card of a repair says at the end of what to do: words not understood that by themselves tell nothing."""
     lost = [line for line in lost_lines(notes, repair=True) if not _weighs(line, notes, phrases)]
     worse = dict.fromkeys(note.removeprefix(SAID_WORSE) for note in notes if note.startswith(SAID_WORSE))
-    said = [f"Also said, and not understood: {_last(lost)}."] if lost else []
+    said = [f"Also said, and not understood: {last_quoted(lost)}."] if lost else []
     return " ".join((*said, *(f"Said of {each}." for each in worse)))
 
 
@@ -208,6 +232,7 @@ def _weighs(line: str, notes: Sequence[str], phrases: Phrases) -> bool:
     return weighs(line, phrases, named=f"{PART_NOT_COUNTED}{line}" in notes)
 
 
-def _last(lines: Sequence[str]) -> str:
+def last_quoted(lines: Sequence[str]) -> str:
+    """Lines as they are told: the last of them, in quotes."""
     words = ", ".join(f'"{shown(each, LONGEST_QUOTED)}"' for each in lines[-MOST_LOST_SHOWN:])
     return f"{len(lines)} lines, the last: {words}" if len(lines) > MOST_LOST_SHOWN else words

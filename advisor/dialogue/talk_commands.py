@@ -8,7 +8,7 @@ from collections.abc import Callable
 from msgspec.structs import replace
 
 from advisor.dialogue.answer_list import change_answer, so_far_lines
-from advisor.dialogue.not_counted import asked_of
+from advisor.dialogue.not_counted import LAID_ASIDE, LAY_ASIDE, asked_of, last_quoted, no_news
 from advisor.dialogue.session import Consultation
 from advisor.dialogue.state import SessionState
 from advisor.dialogue.withdrawals import drop_line, without_injury
@@ -54,6 +54,7 @@ HELP_ENTRIES = (
     ("how sure", "what is in doubt, and whether it decides"),
     ("least change", "which single measured fact would give another verdict"),
     ("drop injury 2", "takes an injury back that is not there; also: drop repair 1"),
+    (LAY_ASIDE, "of the words that were not understood none bears on the tire; they stay in the record"),
     ("skip", "leave out a question that may be left out"),
     ("verdict", "the verdict as things stand"),
     ("more", f"all that stands behind the verdict; or a part of it: more {', more '.join(SECTIONS)}"),
@@ -271,6 +272,15 @@ def _so_far(consultation: Consultation) -> list[Message]:
     return [Message("help", (*so_far_lines(consultation), *notes, consultation.standing()))]
 
 
+def _no_news(consultation: Consultation) -> list[Message]:
+    """Lays aside what was not understood and names nothing bad: by the technician's word, kept in the record."""
+    lines, bad = no_news(consultation.notes, consultation.judge.rules.phrases)
+    consultation.become(consultation.state.noting(*(f"{LAID_ASIDE}{line}" for line in lines)))
+    said = [f"Laid aside, and in the record as no news of the tire: {last_quoted(lines)}."] if lines else []
+    said += [f"Names what may be bad, so say whether it is so: {last_quoted(bad)}."] if bad else []
+    return [Message("note", tuple(said or ["Nothing that was typed waits to be said in other words."]))]
+
+
 _COMMANDS: dict[str, Callable[[Consultation], list[Message]]] = {
     "help": lambda consultation: [Message("help", help_blocks())],
     "?": lambda consultation: [Message("help", help_blocks())],
@@ -295,6 +305,7 @@ _COMMANDS: dict[str, Callable[[Consultation], list[Message]]] = {
     "draw": _draw,
     "back": Consultation.back,
     "go back": Consultation.back,
+    LAY_ASIDE: _no_news,
     "skip": Consultation.skip,
     "leave it out": Consultation.skip,
     "leave out": Consultation.skip,

@@ -10,6 +10,9 @@ from pathlib import Path
 import pytest
 
 from advisor.dialogue.no_news import in_bare_words, is_no_news
+from advisor.dialogue.not_counted import LAID_ASIDE
+from advisor.dialogue.session import Consultation
+from advisor.dialogue.talk_commands import say
 from advisor.loader.ruleset_loader import find_rule_set, load_rule_set
 from advisor.model.problems import Problems
 from advisor.model.ruleset import Verdict
@@ -154,6 +157,30 @@ def test_its_bad_sibling_stands_on_the_card(tire: str, question: str, said: str,
     rules, answers = TIRES[tire]
     card = said_where_asked(answers, question, said, rules, in_order=question == "dot-code").card()
     assert card.verdict is Verdict.REPAIR and word.casefold() in card.short.do_now[0].casefold()
+
+
+def _after(first: str, *lines: str) -> Consultation:
+    """What comes of lines typed behind a plain repair."""
+    consultation = said_where_asked(CAR, "after", first)
+    for line in lines:
+        say(consultation, line)
+    return consultation
+
+
+@pytest.mark.parametrize("said", ["first one of the day and i have had no coffee", "note boss wants it by noon, crown"])
+def test_the_technician_lays_aside_what_is_no_news_and_the_record_has_it(said: str) -> None:
+    before, after = _after(said), _after(said, "no news")
+    assert said.removeprefix("note ") in before.card().short.do_now[0]
+    assert after.card().short.do_now[0] == "Work through the steps in order."
+    assert f"{LAID_ASIDE}{said.removeprefix('note ')}" in after.notes
+    assert said.removeprefix("note ") in _after(said, "no news", said).card().short.do_now[0]
+
+
+def test_what_names_something_bad_is_not_laid_aside() -> None:
+    card = _after("rest of it is mush", "rest of it has a bulge", "no news").card()
+    assert "has a bulge" in card.short.do_now[0] and "mush" not in card.short.do_now[0]
+    asked = _after("theres a bulge, is that ok?", "no news")
+    assert asked.card().verdict is not Verdict.REPAIR or "bulge" in asked.card().short.do_now[0]
 
 
 #: Of these some frames make good news; only of a wheel's place is outer said.
