@@ -183,6 +183,7 @@ class TalkScreen(Screen[None]):
             panel = height - 2
         elif panel < len(wanted):
             wanted = desk.panel(width, panel)
+            panel = min(panel, len(wanted))
         talk = height - 2 - panel
         self._seen = seen
         self._frame(desk, panel)
