@@ -24,7 +24,10 @@ def rule_set_to_json(rules: RuleSet) -> bytes:
 
 
 def rule_set_from_json(data: bytes | memoryview, content: Callable[[], Mapping[str, Any]]) -> RuleSet:
-    """The rule set in JSON; `content` gives the files as plain data. Raises ValueError."""
+    """The rule set in JSON; `content` gives the files as plain data. Raises ValueError.
+
+    What its language holds is made, and looked at, when it is first asked for.
+    """
     try:
         copy = _decoder().decode(data)
         fields = {name: getattr(copy, name) for name in (*_WRITTEN, "known_digest")}
