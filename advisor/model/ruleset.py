@@ -1,9 +1,9 @@
 """A rule set as frozen data: what the YAML says, checked, and nothing that a file could not say.
 
 The digest of a rule set: a hash that says whether two of them mean the same.
-"""
 
-from __future__ import annotations
+Annotations are evaluated here: as texts each would be compiled at every start, when the ready copy is read.
+"""
 
 from collections.abc import Callable, Iterator, Mapping
 from datetime import date
@@ -591,11 +591,11 @@ class RuleSet(Struct, frozen=True, dict=True):
         return () if self.day else tuple(sorted(found))
 
     @cached_property
-    def periods(self) -> tuple[RuleSet, ...]:
+    def periods(self) -> "tuple[RuleSet, ...]":
         """The rule set as it stands before the first of its days, and from each of them on; else just itself."""
         return tuple(_on(self, day) for day in (date.min, *self.days)) if self.days else (self,)
 
-    def on(self, day: date | None) -> RuleSet:
+    def on(self, day: date | None) -> "RuleSet":
         """The rule set as it stands on a day; where none is told, as it stood before any change."""
         if not self.days:
             return self
