@@ -159,8 +159,8 @@ def _mark_of_program() -> bytes:
 def _from_copy(copy: Path, mark: bytes, folder: Path) -> RuleSet | None:
     try:
         data = _own_bytes(copy)
-        whole = data[SEAL_BYTES:]
-        if not data.startswith(_seal(whole)) or not whole.startswith(mark):
+        whole = memoryview(data)[SEAL_BYTES:]
+        if not data.startswith(_seal(whole)) or not data.startswith(mark, SEAL_BYTES):
             return None
         return _rules(whole[len(mark) :], folder)
     except (OSError, ValueError, LookupError, TypeError, AttributeError, ArithmeticError, RecursionError, MemoryError):
@@ -172,7 +172,7 @@ def sealed(data: bytes) -> bytes:
     return _seal(data) + data
 
 
-def _seal(data: bytes) -> bytes:
+def _seal(data: bytes | memoryview) -> bytes:
     try:
         from _blake2 import blake2b  # hashlib would load OpenSSL first, which takes longer than the hash
     except ImportError:
@@ -180,7 +180,7 @@ def _seal(data: bytes) -> bytes:
     return blake2b(data, digest_size=SEAL_BYTES).digest()
 
 
-def _rules(data: bytes, folder: Path) -> RuleSet:
+def _rules(data: memoryview, folder: Path) -> RuleSet:
     """Nothing made here is in a cycle, so the collector of cycles rests."""
     collecting = gc.isenabled()
     gc.disable()
@@ -206,7 +206,7 @@ def _own_bytes(copy: Path) -> bytes:
             details = os.fstat(file)
             if not stat.S_ISREG(details.st_mode) or details.st_size > _LARGEST_BYTES:
                 raise OSError("no copy of ours")
-            return stream.read(_LARGEST_BYTES)
+            return stream.read(details.st_size)
     finally:
         os.close(folder)
 

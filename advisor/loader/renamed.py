@@ -117,7 +117,7 @@ def asked_as(rules: RuleSet, names: Mapping[str, str]) -> RuleSet:
     from advisor.loader.ruleset_codec import rule_set_from_json, rule_set_to_json
 
     data: dict[str, Any] = json.loads(rule_set_to_json(rules))
-    phrases = data.pop("phrases")
+    phrases = data["language"].pop("phrases")
     phrases["says"] = {
         how: {phrase: [[names.get(name, name), choice] for name, choice in gives] for phrase, gives in found.items()}
         for how, found in phrases["says"].items()
@@ -128,7 +128,8 @@ def asked_as(rules: RuleSet, names: Mapping[str, str]) -> RuleSet:
     for run in phrases["runs"]:
         run["said"] = re.sub("<([^>]+)>", lambda match: f"<{names.get(match[1], match[1])}>", run["said"])
         run["drops"] = [names.get(name, name) for name in run["drops"]]
-    data = {**_asked_as(data, names), "phrases": phrases}
+    data = _asked_as(data, names)
+    data["language"]["phrases"] = phrases
     questions = ((names.get(name, name), question) for name, question in data["questions"].items())
     data["questions"] = {name: {**question, "id": name} for name, question in questions}
     home = "questions.yaml#"

@@ -4,37 +4,44 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from fractions import Fraction
-from functools import cache
+from functools import cache, partial
 from typing import Any
 
 import msgspec
 
-from advisor.model.ruleset import RuleSet
+from advisor.model.ruleset import Language, RuleSet
 
-#: What a rule set works out by itself when it is asked for.
-_NOT_WRITTEN = frozenset({"normalised", "known_digest"})
-_WRITTEN = tuple(name for name in RuleSet.__struct_fields__ if name not in _NOT_WRITTEN)
+#: What a rule set gives when it is first asked for.
+_MADE_LATE = frozenset({"normalised", "language"})
+_WRITTEN = tuple(name for name in RuleSet.__struct_fields__ if name not in (*_MADE_LATE, "known_digest"))
 
 
 def rule_set_to_json(rules: RuleSet) -> bytes:
     """All that a rule set holds."""
     fields = {name: getattr(rules, name) for name in _WRITTEN}
-    return msgspec.json.encode({**fields, "known_digest": rules.digest}, enc_hook=_exact)
+    ready = {**fields, "language": rules.language(), "known_digest": rules.digest}
+    return msgspec.json.encode(ready, enc_hook=_exact)
 
 
-def rule_set_from_json(data: bytes, content: Callable[[], Mapping[str, Any]]) -> RuleSet:
-    """The rule set in JSON; `content` gives the files as plain data. Raises ValueError."""
+def rule_set_from_json(data: bytes | memoryview, content: Callable[[], Mapping[str, Any]]) -> RuleSet:
+    """The rule set in JSON; `content` gives the files as plain data. Raises ValueError.
+
+    What its language holds is made, and looked at, when it is first asked for.
+    """
     try:
         copy = _decoder().decode(data)
-        return RuleSet(**{name: getattr(copy, name) for name in (*_WRITTEN, "known_digest")}, normalised=content)
+        fields = {name: getattr(copy, name) for name in (*_WRITTEN, "known_digest")}
+        language = cache(partial(msgspec.json.decode, copy.language, type=Language, dec_hook=_figure))
+        return RuleSet(**fields, normalised=content, language=language)
     except (msgspec.MsgspecError, ArithmeticError) as error:
         raise ValueError("no rule set") from error
 
 
 @cache
 def _decoder() -> msgspec.json.Decoder[Any]:
-    fields = [(field.name, field.type) for field in msgspec.structs.fields(RuleSet) if field.name != "normalised"]
-    return msgspec.json.Decoder(msgspec.defstruct("Copy", fields, forbid_unknown_fields=True), dec_hook=_figure)
+    fields = [(each.name, each.type) for each in msgspec.structs.fields(RuleSet) if each.name not in _MADE_LATE]
+    copy = msgspec.defstruct("Copy", [*fields, ("language", msgspec.Raw)], forbid_unknown_fields=True)
+    return msgspec.json.Decoder(copy, dec_hook=_figure)
 
 
 def _exact(value: Any) -> str:

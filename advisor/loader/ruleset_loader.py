@@ -30,7 +30,7 @@ from advisor.loader.references import (
 from advisor.loader.rule_file_schema import FILES as FILES
 from advisor.loader.shared import ASKED_FILES, PHRASES, Shared, shared_of, strangers
 from advisor.model.problems import Place, Problem, Problems
-from advisor.model.ruleset import RuleSet, renamed_in
+from advisor.model.ruleset import Language, RuleSet, renamed_in
 
 if TYPE_CHECKING:
     from advisor.loader.composed import Composed
@@ -202,6 +202,7 @@ def _strangers(folder: Path) -> Iterator[Problem]:
 def _finished(draft: Builder, normalise: Callable[[], dict[str, Any]]) -> RuleSet:
     if draft.about is None:
         raise ValueError("a rule set without about.yaml")
+    language = Language(draft.words, draft.phrases, draft.intents, draft.subjects, draft.answers)
     return RuleSet(
         about=draft.about,
         sources=draft.sources,
@@ -217,13 +218,9 @@ def _finished(draft: Builder, normalise: Callable[[], dict[str, Any]]) -> RuleSe
         restrictions=draft.restrictions,
         methods=draft.methods,
         cautions=draft.cautions,
-        words=draft.words,
         normalised=normalise,
+        language=lambda: language,
         places=draft.places,
-        phrases=draft.phrases,
         units=draft.units,
-        intents=draft.intents,
-        subjects=draft.subjects,
-        answers=draft.answers,
         read_as=tuple(draft.read_as),
     )

@@ -1,9 +1,9 @@
 """A rule set as frozen data: what the YAML says, checked, and nothing that a file could not say.
 
 The digest of a rule set: a hash that says whether two of them mean the same.
-"""
 
-from __future__ import annotations
+Annotations are evaluated here: as texts each would be compiled at every start, when the ready copy is read.
+"""
 
 from collections.abc import Callable, Iterator, Mapping
 from datetime import date
@@ -71,6 +71,7 @@ __all__ = [
     "Edge",
     "Ending",
     "Join",
+    "Language",
     "Leaf",
     "Limit",
     "LimitRow",
@@ -517,8 +518,21 @@ def renamed_in(home: Any) -> dict[str, dict[str, str]]:
     }
 
 
+class Language(Struct, frozen=True):
+    """Terms, what people say, what they ask and what that can be about, and texts that answer."""
+
+    words: Mapping[str, Word] = field(default_factory=dict)
+    phrases: Phrases = field(default_factory=Phrases)
+    intents: Mapping[str, AskedKind] = field(default_factory=dict)
+    subjects: Mapping[str, AskedSubject] = field(default_factory=dict)
+    answers: Mapping[str, ReadyAnswer] = field(default_factory=dict)
+
+
 class RuleSet(Struct, frozen=True, dict=True):
-    """A whole rule set; every reference in it is known to lead somewhere."""
+    """A whole rule set; every reference in it is known to lead somewhere.
+
+    Its `language` comes out of a kept copy when it is first asked for: judging and asking need nothing of it.
+    """
 
     about: About
     sources: Mapping[str, Source]
@@ -531,10 +545,9 @@ class RuleSet(Struct, frozen=True, dict=True):
     restrictions: Mapping[str, Restriction]
     methods: Mapping[str, Method]
     cautions: Mapping[str, Caution]
-    words: Mapping[str, Word]
     normalised: Callable[[], Mapping[str, Any]]
+    language: Callable[[], Language] = Language
     places: Mapping[str, Place] = field(default_factory=dict)
-    phrases: Phrases = field(default_factory=Phrases)
     units: Mapping[str, UnitRow] = field(default_factory=dict)
     tables: Mapping[str, LimitTable] = field(default_factory=dict)
     known_digest: str = ""
@@ -543,12 +556,33 @@ class RuleSet(Struct, frozen=True, dict=True):
     any_order: tuple[tuple[str, ...], ...] = ()
     #: Where an overlay names something of its base by a former id, that id, and the one as which it was read.
     read_as: tuple[tuple[Place, str, str], ...] = ()
-    #: What people ask, what it can be about, and texts that answer.
-    intents: Mapping[str, AskedKind] = field(default_factory=dict)
-    subjects: Mapping[str, AskedSubject] = field(default_factory=dict)
-    answers: Mapping[str, ReadyAnswer] = field(default_factory=dict)
     #: From which day on its limits are those that count; None where some change on a day to come or that has been.
     day: date | None = None
+
+    @property
+    def words(self) -> Mapping[str, Word]:
+        """The terms of the trade."""
+        return self.language().words
+
+    @property
+    def phrases(self) -> Phrases:
+        """What people say, and what it means."""
+        return self.language().phrases
+
+    @property
+    def intents(self) -> Mapping[str, AskedKind]:
+        """What people ask."""
+        return self.language().intents
+
+    @property
+    def subjects(self) -> Mapping[str, AskedSubject]:
+        """What can be asked about."""
+        return self.language().subjects
+
+    @property
+    def answers(self) -> Mapping[str, ReadyAnswer]:
+        """Texts that answer."""
+        return self.language().answers
 
     @cached_property
     def days(self) -> tuple[date, ...]:
@@ -557,11 +591,11 @@ class RuleSet(Struct, frozen=True, dict=True):
         return () if self.day else tuple(sorted(found))
 
     @cached_property
-    def periods(self) -> tuple[RuleSet, ...]:
+    def periods(self) -> "tuple[RuleSet, ...]":
         """The rule set as it stands before the first of its days, and from each of them on; else just itself."""
         return tuple(_on(self, day) for day in (date.min, *self.days)) if self.days else (self,)
 
-    def on(self, day: date | None) -> RuleSet:
+    def on(self, day: date | None) -> "RuleSet":
         """The rule set as it stands on a day; where none is told, as it stood before any change."""
         if not self.days:
             return self

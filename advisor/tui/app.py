@@ -8,7 +8,7 @@ from datetime import datetime
 from functools import partial
 from typing import TYPE_CHECKING, ClassVar
 
-from textual.app import App, SystemCommand
+from textual.app import SystemCommand
 from textual.binding import Binding, BindingType
 from textual.screen import Screen
 
@@ -17,7 +17,7 @@ from advisor.tui.journal_worker import Beside
 from advisor.tui.keymap import KEYS
 from advisor.tui.look import CSS
 from advisor.tui.main_screen import SCREENS, TalkScreen
-from advisor.tui.themes import DARK, LIGHT
+from advisor.tui.themes import ThemedApp
 
 if TYPE_CHECKING:
     from advisor.dialogue.session import Consultation
@@ -30,7 +30,7 @@ _QUIT = next(key for key in KEYS if key.id == "quit")
 _LIGHT = next(key for key in KEYS if key.id == "light")
 
 
-class AdvisorApp(App[int]):
+class AdvisorApp(ThemedApp):
     """The consultation on a terminal. `farewell` is what is to be said once the terminal is as it was before."""
 
     TITLE = "advisor"
@@ -50,9 +50,6 @@ class AdvisorApp(App[int]):
         page_of: Callable[[Consultation], str] | None = None,
     ) -> None:
         super().__init__(ansi_color=True if no_colour else None)
-        self.register_theme(DARK)
-        self.register_theme(LIGHT)
-        self.theme = DARK.name
         self.rules_name, self.watch_rules = rules_name, watch
         self.make_practice, self.page_of = practise, page_of
         self.make_page: Callable[[str], tuple[str, ...]] | None = None
@@ -62,6 +59,7 @@ class AdvisorApp(App[int]):
 
     def get_default_screen(self) -> Screen[None]:
         """The one screen."""
+        self.talk_screen.suit(self.size)
         return self.talk_screen
 
     def on_mount(self) -> None:
@@ -132,10 +130,6 @@ class AdvisorApp(App[int]):
             self.exit(0)
         else:
             self.talk_screen.ask_to_leave()
-
-    def action_light(self) -> None:
-        """Changes between light and dark."""
-        self.theme = LIGHT.name if self.current_theme.dark else DARK.name
 
     def get_system_commands(self, screen: Screen[object]) -> Iterable[SystemCommand]:
         """All that can be done now, for the palette; beside it nothing that a technician has no use for."""

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import ClassVar
 
-from textual.app import App
 from textual.binding import Binding, BindingType
 from textual.screen import Screen
 
@@ -15,10 +14,10 @@ from advisor.model.problems import shown
 from advisor.tui.base_app import forgive_bytes, no_colour
 from advisor.tui.casings_screen import LIST_CSS, CasingsScreen
 from advisor.tui.look import CSS as LOOK
-from advisor.tui.themes import DARK, LIGHT
+from advisor.tui.themes import ThemedApp
 
 
-class CasingsApp(App[int]):
+class CasingsApp(ThemedApp):
     """The list of casings on a terminal. `farewell` is what is to be said once the terminal is as it was before."""
 
     TITLE = "advisor casings"
@@ -31,19 +30,12 @@ class CasingsApp(App[int]):
 
     def __init__(self, db: Connection, judge: Callable[[], Judge], words: str, without_colour: bool = False) -> None:
         super().__init__(ansi_color=True if without_colour else None)
-        self.register_theme(DARK)
-        self.register_theme(LIGHT)
-        self.theme = DARK.name
         self.farewell = ""
         self.casings = CasingsScreen(db, judge, words)
 
     def get_default_screen(self) -> Screen[None]:
         """The list."""
         return self.casings
-
-    def action_light(self) -> None:
-        """Changes between light and dark."""
-        self.theme = LIGHT.name if self.current_theme.dark else DARK.name
 
     def _handle_exception(self, error: Exception) -> None:
         """The last net: leaves with plain words, never with a traceback."""

@@ -156,7 +156,6 @@ CasingsScreen #found, CasingPage #page { width: 100%; height: 1fr; }
 #casings-line > .input--placeholder { color: $foreground 60%; }
 #casings-line > .input--cursor { background: $background; color: $foreground; text-style: reverse; }
 #casings-keys, #page-keys { height: 1; background: $surface; color: $foreground; }
-#casings-keys > .keys--key, #page-keys > .keys--key { color: $text-accent; text-style: bold; }
 """
 
 Take = Callable[[str], None]

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import ClassVar
 
 from rich.segment import Segment
 from rich.style import Style
@@ -12,12 +11,9 @@ from textual.message import Message
 from textual.strip import Strip
 from textual.widget import Widget
 
+from advisor.tui.look import in_mark
 from advisor.tui.text_blocks import Line
 
-STYLES = (
-    "ask", "at", "key", "label", "note", "number", "quiet", "row", "said", "strong", "title", "wrong",
-    "drawing", "sign-repair", "sign-refer", "sign-hold", "sign-scrap", "bar", "thumb",
-)  # fmt: skip
 WHEEL = 3
 
 
@@ -27,7 +23,6 @@ class LinesView(Widget, can_focus=False):
     `framed`: it stands beside the frame's edge, so what is seen is marked and no line is drawn for all of it.
     """
 
-    COMPONENT_CLASSES: ClassVar[set[str]] = {f"lines--{name}" for name in STYLES}
     ALLOW_SELECT = False
 
     class RowPicked(Message):
@@ -121,9 +116,7 @@ class LinesView(Widget, can_focus=False):
         """A style by name; kept until the look changes, since working it out costs more than drawing a line."""
         style = self._styles.get(name)
         if style is None:
-            base = self.rich_style
-            style = base + self.get_component_rich_style(f"lines--{name}") if name else base
-            self._styles[name] = style
+            style = self._styles[name] = in_mark(self, name) if name else self.rich_style
         return style
 
     def notify_style_update(self) -> None:

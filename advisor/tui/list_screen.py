@@ -27,7 +27,6 @@ class ListScreen(Screen[ScreenResultType], Generic[ScreenResultType]):
     #list-title { height: 1; width: 100%; color: $text-accent; text-style: bold; }
     #list-rows { width: 100%; height: 1fr; }
     #list-keys { background: $surface; color: $foreground; }
-    #list-keys > .keys--key { color: $text-accent; text-style: bold; }
     """
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("escape", "leave", "back"),

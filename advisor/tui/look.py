@@ -1,5 +1,11 @@
 """The look: where things stand and how words are marked. Every mark is also a word or a sign, never colour alone."""
 
+from __future__ import annotations
+
+from rich.style import Style
+from textual.color import Color
+from textual.widget import Widget
+
 #: From this width the side view is shown, from the next it is wider; below the height the screen makes do with less.
 WIDE, WIDER, WIDEST, TALL = 110, 130, 180, 16
 
@@ -30,27 +36,40 @@ TalkScreen.-widest #side { display: block; width: 76; }
 #line > .input--cursor { background: $background; color: $foreground; text-style: reverse; }
 #complaint { height: 1; max-height: 4; color: $text-error; text-style: bold; }
 #keys { height: 1; background: $surface; color: $foreground; }
-#keys > .keys--key { color: $text-accent; text-style: bold; }
 TalkScreen.-tiny #keys { max-height: 1; }
 TalkScreen.-tiny #line > .input--cursor { background: $background; color: $foreground; text-style: reverse; }
 TalkScreen.-tiny #complaint { max-height: 2; }
-LinesView > .lines--ask { text-style: bold; }
-LinesView > .lines--number { color: $text-accent; text-style: bold; }
-LinesView > .lines--at { text-style: reverse bold; }
-LinesView > .lines--drawing { color: $foreground; }
-LinesView > .lines--row { color: $foreground; }
-LinesView > .lines--key { color: $text-accent; text-style: bold; }
-LinesView > .lines--label { color: $text-accent; }
-LinesView > .lines--quiet { color: $foreground 75%; }
-LinesView > .lines--note { text-style: italic; }
-LinesView > .lines--said { color: $text-primary; text-style: bold; }
-LinesView > .lines--strong { text-style: bold; }
-LinesView > .lines--title { color: $text-accent; text-style: bold; }
-LinesView > .lines--wrong { color: $text-error; text-style: bold; }
-LinesView > .lines--sign-repair { color: $text-success; text-style: reverse bold; }
-LinesView > .lines--sign-refer { color: $text-accent; text-style: reverse bold; }
-LinesView > .lines--sign-hold { color: $text-warning; text-style: reverse bold; }
-LinesView > .lines--sign-scrap { color: $text-error; text-style: reverse bold; }
-LinesView > .lines--bar { color: $foreground 25%; }
-LinesView > .lines--thumb { color: $foreground 60%; }
 """
+
+#: How words are marked: in which colour of the theme, how much of it over what lies under it, and how it is set.
+_MARKS = {
+    "ask": ("", 1.0, "bold"),
+    "at": ("", 1.0, "reverse bold"),
+    "bar": ("foreground", 0.25, ""),
+    "drawing": ("foreground", 1.0, ""),
+    "key": ("text-accent", 1.0, "bold"),
+    "label": ("text-accent", 1.0, ""),
+    "note": ("", 1.0, "italic"),
+    "number": ("text-accent", 1.0, "bold"),
+    "quiet": ("foreground", 0.75, ""),
+    "row": ("foreground", 1.0, ""),
+    "said": ("text-primary", 1.0, "bold"),
+    "sign-repair": ("text-success", 1.0, "reverse bold"),
+    "sign-refer": ("text-accent", 1.0, "reverse bold"),
+    "sign-hold": ("text-warning", 1.0, "reverse bold"),
+    "sign-scrap": ("text-error", 1.0, "reverse bold"),
+    "strong": ("", 1.0, "bold"),
+    "thumb": ("foreground", 0.6, ""),
+    "title": ("text-accent", 1.0, "bold"),
+    "wrong": ("text-error", 1.0, "bold"),
+}
+
+
+def in_mark(widget: Widget, name: str) -> Style:
+    """How words of a widget look with a mark. Component classes would be worked out for every widget at each start."""
+    colour, much, set_as = _MARKS[name]
+    style = widget.rich_style + Style.parse(set_as)
+    if colour:
+        over = Color.parse(widget.app.theme_variables[colour]).with_alpha(much)
+        style += Style(color=(widget.background_colors[1] + over).rich_color)
+    return style

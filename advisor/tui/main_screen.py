@@ -13,6 +13,7 @@ from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Horizontal, Vertical
 from textual.content import Content
+from textual.geometry import Size
 from textual.screen import Screen
 from textual.timer import Timer
 
@@ -90,6 +91,11 @@ class TalkScreen(Screen[None]):
         self._seen: object = None
         self._title = ""
         self._watch: Timer | None = None
+
+    def suit(self, size: Size) -> None:
+        """Has the classes of a size from the start, so that the style of every widget is worked out but once."""
+        for room, steps in ((size.width, self.HORIZONTAL_BREAKPOINTS), (size.height, self.VERTICAL_BREAKPOINTS)):
+            self.add_class(max(step for step in steps if step[0] <= room)[1], update=False)
 
     def compose(self) -> ComposeResult:
         """The widgets, from top to bottom."""
@@ -177,6 +183,7 @@ class TalkScreen(Screen[None]):
             panel = height - 2
         elif panel < len(wanted):
             wanted = desk.panel(width, panel)
+            panel = min(panel, len(wanted))
         talk = height - 2 - panel
         self._seen = seen
         self._frame(desk, panel)

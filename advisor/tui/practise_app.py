@@ -5,14 +5,13 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import TYPE_CHECKING
 
-from textual.app import App
 from textual.screen import Screen
 
 from advisor.model.problems import shown
 from advisor.tui.base_app import forgive_bytes, no_colour
 from advisor.tui.look import CSS as LOOK
 from advisor.tui.practise_screen import PRACTICE_CSS, PractiseScreen
-from advisor.tui.themes import DARK, LIGHT
+from advisor.tui.themes import ThemedApp
 
 if TYPE_CHECKING:
     from advisor.practise.sitting import Sitting
@@ -21,7 +20,7 @@ if TYPE_CHECKING:
 _BAD_INPUT = 2
 
 
-class PractiseApp(App[int]):
+class PractiseApp(ThemedApp):
     """Practice on a terminal. `farewell` is what is to be said once the terminal is as it was before."""
 
     TITLE = "advisor practise"
@@ -30,9 +29,6 @@ class PractiseApp(App[int]):
 
     def __init__(self, make: Callable[[], Sitting], without_colour: bool = False) -> None:
         super().__init__(ansi_color=True if without_colour else None)
-        self.register_theme(DARK)
-        self.register_theme(LIGHT)
-        self.theme = DARK.name
         self.farewell = ""
         self.practice = PractiseScreen(make, self._done)
 

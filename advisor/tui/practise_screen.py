@@ -67,7 +67,6 @@ PractiseScreen.-narrow.-one-pane #practice-asked { border-top: none; }
 #practice-line > .input--cursor { background: $background; color: $foreground; text-style: reverse; }
 #practice-complaint { height: 1; max-height: 4; color: $text-error; text-style: bold; }
 #practice-keys { height: 1; background: $surface; color: $foreground; }
-#practice-keys > .keys--key { color: $text-accent; text-style: bold; }
 """
 
 
@@ -79,7 +78,6 @@ class PracticePage(ReadingScreen[None]):
     #practice-page-title { height: 1; width: 100%; color: $text-accent; text-style: bold; }
     #practice-page { height: 1fr; width: 100%; }
     #practice-page-keys { height: 1; width: 100%; background: $surface; color: $foreground; }
-    #practice-page-keys > .keys--key { color: $text-accent; text-style: bold; }
     """
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("enter,q", "leave", "back"),

@@ -324,23 +324,29 @@ def prompt_paras(prompt: Prompt, at: int | None, marked: frozenset[str], width: 
     return tuple(paras)
 
 
+#: So much of a name is left where its answer takes the room.
+_LEAST_NAME = 10
+
+
 def name_columns(rows: Sequence[PromptRow], width: int) -> int:
     """How wide the names of a table are at a width."""
     longest = max((cell_len(shown(row.says)) for row in rows if row.answer), default=0)
-    return max(8, min(longest, width * 48 // 100))
+    return max(_LEAST_NAME, min(longest, width * 48 // 100))
 
 
 def table_row(row: PromptRow, columns: int, width: int) -> str:
-    """Name and answer on one line, each cut where it is longer than its column."""
-    name = _fitted(shown(row.says), columns)
-    gap = " " * (columns - cell_len(name) + 2)
-    return f"{name}{gap}{_in_short(shown(row.answer), max(4, width - columns - 2))}"
+    """Name and answer on one line; what is longer than its column takes what the other leaves, the answer first."""
+    name = shown(row.says)
+    answer = _in_short(shown(row.answer), max(4, width - columns - 2), max(4, width - _LEAST_NAME - 2))
+    begins = min(max(columns, cell_len(name)) + 2, width - cell_len(answer))
+    name = _fitted(name, begins - 2)
+    return f"{name}{' ' * (begins - cell_len(name))}{answer}"
 
 
-def _in_short(answer: str, columns: int) -> str:
+def _in_short(answer: str, columns: int, most: int) -> str:
     """An answer that fits, without what only explains it where it is longer: Crown (the middle of the tread)."""
     plainer = (answer, answer.partition(" (")[0], re.sub(r"^(Yes|No|None), .*", r"\1", answer))
-    return next((each for each in plainer if cell_len(each) <= columns), _fitted(plainer[1], columns))
+    return next((each for each in plainer if cell_len(each) <= columns), _fitted(plainer[1], most))
 
 
 def _fitted(text: str, columns: int) -> str:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import ClassVar
 
 from rich.cells import cell_len
 from rich.segment import Segment
@@ -14,6 +13,7 @@ from textual.widget import Widget
 
 from advisor.model.problems import shown
 from advisor.tui.keymap import SPARED, KeyHint
+from advisor.tui.look import in_mark
 from advisor.tui.text_blocks import Para, wrap
 
 MOST_COMPLAINT_LINES = 4
@@ -125,8 +125,6 @@ class KeysBar(Widget, can_focus=False):
     `palette`: on a low screen those that are seldom needed are left to the palette, whose key stands there then.
     """
 
-    COMPONENT_CLASSES: ClassVar[set[str]] = {"keys--key"}
-
     class Pressed(Message):
         """A key was clicked."""
 
@@ -171,7 +169,7 @@ class KeysBar(Widget, can_focus=False):
     def render_line(self, y: int) -> Strip:
         """One line of keys."""
         base = self.rich_style
-        strong = base + self.get_component_rich_style("keys--key", partial=True)
+        strong = in_mark(self, "key")
         segments = [Segment(" ", base)]
         for key in self._rows[y] if y < len(self._rows) else ():
             segments += [Segment(key.written, strong), Segment(f" {key.label}  ", base)]

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from textual.app import App
+from textual.reactive import Reactive
 from textual.theme import Theme
 
 DARK = Theme(
@@ -46,3 +48,18 @@ LIGHT = Theme(
         "text-success": "#08522a",
     },
 )
+
+
+class ThemedApp(App[int]):
+    """An app in our two themes, in the dark one at first. None is registered later: the style would be read twice."""
+
+    theme = Reactive(DARK.name)
+
+    @property
+    def available_themes(self) -> dict[str, Theme]:
+        """Ours, and those that every app knows."""
+        return {**super().available_themes, DARK.name: DARK, LIGHT.name: LIGHT}
+
+    def action_light(self) -> None:
+        """Changes between light and dark."""
+        self.theme = LIGHT.name if self.current_theme.dark else DARK.name

@@ -77,7 +77,6 @@ class WorkScreen(ReadingScreen[None]):
     #work-timers { height: 1; width: 100%; }
     #work-line { height: 1; border: none; background: $background; padding: 0; }
     #work-keys { background: $surface; color: $foreground; }
-    #work-keys > .keys--key { color: $text-accent; text-style: bold; }
     """
     HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (100, "-wide")]  # noqa: RUF012
     BINDINGS: ClassVar[list[BindingType]] = [Binding(key.key, key.id, key.label, show=False) for key in _KEYS]

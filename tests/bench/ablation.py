@@ -120,6 +120,12 @@ def needed(
     return any(heard(off, rules, text) != heard(on, rules, text) for text in every)
 
 
+def lacking(rules: RuleSet, entry: Entry) -> RuleSet:
+    """The rules without one entry."""
+    language = replace(rules.language(), phrases=without(rules.phrases, entry))
+    return replace(rules, language=lambda: language)
+
+
 def own_words(frame: str) -> str:
     """Words of a frame by themselves."""
     return " ".join(part.split("|")[0].strip().lstrip("@").replace("_", " ") for part in frame.split("&"))
@@ -149,12 +155,12 @@ def main() -> int:
         else:
             frame = set(entry.text.replace("&", " ").replace("|", " ").replace("_", " ").split())
             having = [text for text in texts if frame & words[text] or "@" in entry.text]
-        off = Listener(replace(rules, phrases=without(rules.phrases, entry)))
+        off = Listener(lacking(rules, entry))
         earns = needed(entry, (off, ear), rules, having, was)
         count = counts.setdefault(entry.way[0], Counter())
         count.update(entries=1, heard=bool(having), needed=bool(earns))
         if not earns:
-            rules = replace(rules, phrases=without(rules.phrases, entry))
+            rules = lacking(rules, entry)
             ear = off
             if options.list:
                 print(json.dumps([*entry.way, entry.text]), flush=True)

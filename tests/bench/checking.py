@@ -115,7 +115,6 @@ def synthetic(blocks: int) -> RuleSet:
         restrictions={},
         methods={"mend": Method("mend", "m", 1, Leaf("hole", "one-of", ("no", "yes")), "fix", "", BASIS, (), ())},
         cautions={},
-        words={},
         normalised=dict,
     )
 

@@ -21,11 +21,11 @@ from tests.whole_rules import whole_copy
 
 def fields_of(rules: RuleSet) -> dict[str, object]:
     """All that a rule set holds, with the order of what is listed by name."""
-    names = [name for name in type(rules).__match_args__ if name not in ("normalised", "known_digest")]
+    names = [name for name in type(rules).__match_args__ if name not in ("normalised", "language", "known_digest")]
     found = {name: getattr(rules, name) for name in names}
     orders = {f"order of {name}": list(value) for name, value in found.items() if isinstance(value, dict)}
     orders |= {f"order of phrases {how}": list(said) for how, said in rules.phrases.says.items()}
-    return {**found, **orders, "digest": rules.digest, "content": rules.content}
+    return {**found, **orders, "language": rules.language(), "digest": rules.digest, "content": rules.content}
 
 
 @pytest.fixture

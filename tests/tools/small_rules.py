@@ -92,7 +92,6 @@ def small_rules(random: Random) -> RuleSet:
             "heavy": Method("heavy", "h", 2, None if random.random() < 0.2 else _any_size(), "fix", "", BASIS, (), ()),
         },
         cautions={},
-        words={},
         normalised=dict,
     )
 

@@ -5,22 +5,30 @@ from __future__ import annotations
 import ast
 import subprocess
 import sys
+from datetime import datetime
 from pathlib import Path
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from msgspec.structs import replace
 from rich.cells import cell_len
 from textual.color import Color
 
+from advisor.dialogue.session import Consultation
+from advisor.engine.evaluator import Judge
+from advisor.loader.ruleset_loader import find_rule_set, load_rule_set
+from advisor.model.ruleset import Language
 from advisor.tui import base_app
 from advisor.tui.look import WIDE as WIDE_FROM
+from advisor.tui.presenter import Desk
 from advisor.tui.text_blocks import Para, wrap
 from advisor.tui.themes import DARK, LIGHT
 from tests.tui.driving import SIDEWALL, SMALL, Screen, drive
 
 FACE = Path(base_app.__file__).parent
 LEAST_CONTRAST = 4.5
+NOW = datetime(2026, 7, 1, 9)
 
 
 def test_f10_changes_between_dark_and_light_and_back() -> None:
@@ -138,3 +146,15 @@ def test_nothing_that_draws_is_loaded_for_the_first_question() -> None:
     loaded = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True).stdout.split()
     assert "advisor.tui.presenter" in loaded and "advisor.drawings.drawn_for" in loaded
     assert not [name for name in loaded if name.startswith(("advisor.drawings.views", "advisor.drawings.render"))]
+
+
+def test_no_term_and_no_phrase_is_read_for_the_first_question() -> None:
+    def refused() -> Language:
+        raise AssertionError("the language of the rules was read")
+
+    rules = replace(load_rule_set(find_rule_set("us-road")), language=refused)
+    desk = Desk(Consultation(Judge(rules), NOW.date(), lambda: NOW), lambda: NOW)
+    assert any("What vehicle is the tire from?" in line.text for line in desk.panel(76, 17))
+    assert desk.consultation.standing() and desk.transcript.lines(76) and not desk.can("draw")
+    with pytest.raises(AssertionError, match="was read"):
+        desk.consultation.answer("it has a bulge")

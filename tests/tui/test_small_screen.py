@@ -61,6 +61,28 @@ def test_all_that_was_taken_of_a_line_stands_above_the_next_question() -> None:
     drive(steps, SMALL)
 
 
+def test_the_frame_has_no_empty_rows_while_what_was_taken_has_no_room() -> None:
+    async def steps(screen: Screen) -> None:
+        await screen.type("P215/65R16 96H, car")
+        assert screen.asked == "tube"
+        text = screen.text()
+        asked = text.partition("╭")[2].partition("╰")[0].splitlines()
+        assert all(line.strip("│┃ ") for line in asked[1:])
+        assert "> P215/65R16 96H, car" in text and "the load on a single wheel: 710 kg" in text
+
+    drive(steps, SMALL)
+
+
+def test_a_name_longer_than_its_column_takes_what_a_short_answer_leaves_at_the_side() -> None:
+    async def steps(screen: Screen) -> None:
+        await screen.answer(NAIL_HOLE, until="earlier-repairs")
+        lines = [line.rstrip("│ ") for line in screen.text().splitlines()]
+        for row in ("pressure it should have  33 psi", "new, recapped or regrooved  No", "made to run without air  No"):
+            assert any(line.endswith(row) for line in lines), row
+
+    drive(steps, WIDE)
+
+
 def test_how_to_find_it_out_is_cut_last_and_f3_shows_the_rest() -> None:
     async def steps(screen: Screen) -> None:
         await screen.answer(NAIL_HOLE, until="demounted")
