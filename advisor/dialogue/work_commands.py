@@ -105,7 +105,7 @@ def bare_line(consultation: Consultation, text: str) -> list[Message] | None:
     if _LETTERS.fullmatch(text):
         return _found(consultation, text.strip(" ."))
     if _CODE.search(text):
-        consultation.lose(shown(text.strip(), 40))
+        consultation.lose(text.strip())
         return [
             Message("complaint", (f'Not understood: "{shown(text.strip(), 60)}". Say what it is, or: note and it.',))
         ]
@@ -119,7 +119,7 @@ def bare_line(consultation: Consultation, text: str) -> list[Message] | None:
         return _found(consultation, f"{asked[0].replace('-', ' ')} {text}")
     if asked:
         ways = ", or ".join(f"{name.replace('-', ' ')} {shown(text.strip(), 40)}" for name in asked)
-        consultation.lose(shown(text.strip(), 40))
+        consultation.lose(text.strip())
         return [Message("complaint", (f"{shown(text.strip(), 40)} of what? Type: {ways}.",))]
     for name in planned.step.measures:
         if _reads(consultation, name, text):
@@ -218,7 +218,7 @@ def _of_what(consultation: Consultation, name: str, text: str) -> list[Message]:
     names = [field.id.replace("-", " ") for field in planned.step.fields if field.kind == "length"] if planned else []
     ways = [f"{each} {said}" for each in names]
     ways.append(f"found {said} ({consultation.judge.rules.questions[name].name} as it is now)")
-    consultation.lose(said)
+    consultation.lose(text.strip())
     return [Message("complaint", (f"{said} of what? Type: {', or '.join(ways)}.",))]
 
 
