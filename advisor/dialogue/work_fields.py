@@ -28,6 +28,9 @@ _LONGEST = 80
 _TORQUE = re.compile(
     r"\d{1,4}(?:[.,]\d)?\s*(?:nm|n m|n·m|newton ?met(?:er|re)s?|lbs?[. -]?ft|ft[. -]?lbs?|foot[ -]?pounds?)", re.I
 )
+#: Kinds of field that a figure follows, so that the first word of its name is enough.
+_MEASURED_KINDS = frozenset({"length", "pressure", "torque"})
+_FIRST_WORD = re.compile(r"(?P<name>[a-z]+) (?=\d)")
 #: Words of a size beside a name.
 _SIZES = ("x", "by", "round", "oval", "square", "name", "mm", "cm", "in", "inch", "inches")
 _LETTERS = re.compile(r"[^\W\d_]+")
@@ -243,6 +246,10 @@ def _named(ordered: Sequence[PlannedStep], text: str) -> Iterator[tuple[PlannedS
         for field in planned.step.fields:
             for name in {field.id.replace("-", " "), plain(field.name).removeprefix("the "), plain(field.name)}:
                 if low == name or low.startswith(f"{name} "):
+                    hits.append((-len(name), order, planned, field, words[len(name) :].strip()))
+            if field.kind in _MEASURED_KINDS and (match := _FIRST_WORD.match(low)):  # burr 6 mm
+                name = match["name"]
+                if field.id.startswith(f"{name}-"):
                     hits.append((-len(name), order, planned, field, words[len(name) :].strip()))
     for _, _, planned, field, rest in sorted(hits, key=lambda hit: hit[:2]):
         yield planned, field, _AHEAD.sub("", rest)
