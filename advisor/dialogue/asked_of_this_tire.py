@@ -8,11 +8,12 @@ is said or denied. The forms are the grammar of English; what is bad is told by 
 from __future__ import annotations
 
 import re
+from collections.abc import Iterator
 
 from advisor.dialogue.no_news import is_no_news
 from advisor.dialogue.not_counted import ASKED_IN_GENERAL, LONGEST_QUOTED
 from advisor.dialogue.question_form import asks_by_form
-from advisor.loader.answer_codec import plain
+from advisor.loader.answer_codec import is_cant_tell, plain
 from advisor.model.lexicon_entries import Phrases
 from advisor.nlu.what_weighs import EVERYDAY, weighs
 
@@ -22,6 +23,21 @@ CLAUSE = re.compile(
     re.I,
 )
 SUPPOSES = re.compile(r"\s*(?:what |and |even |or |so |but |ok )*(?:if|say|suppose|supposing|imagine)\b", re.I)
+#: Without one of these, what stands behind a question goes on asking: or a knot.
+STATES = re.compile(
+    r"\b(?:is|isn'?t|are|was|were|has|have|had|its|it's|theres|there's|got|ran|run|driven|drove|saw|seen|found|been|went"
+    r"|came|leaks?|says|measures|goes|looks|feels)\b",
+    re.I,
+)
+#: It asks what a word means, and of no tire.
+DEFINES = re.compile(
+    r"\s*(?:(?:and|so|but|ok|well) )*(?:what(?:'?s| is| are)(?: (?:an?|the|meant by))?(?: [\w-]+){1,3}$"
+    r"|what does .*\b(?:mean|tell|say)\b|define|explain|show me|draw|.*\bdifference\b"
+    r"|how (?:do|does|can|would|should) (?:i|we|you|one) "
+    r"(?:tell|know|measure|find|see|check|look|spot|recogni[sz]e|test)\b)",
+    re.I,
+)
+IN_GENERAL = re.compile(r"\b(?:an?|any|all|most|some|other|every) (?:[a-z-]+ )?(?:tires?|tyres?|casings?)\b", re.I)
 _AFFIRMS = re.compile(
     r"^(?:(?:and|which|as|cause|cos|because|but|yes|well|like)\s+)*"
     r"(?:it|he|she|they|we|i|this|that|there|mine|this one|they)(?:'s|s)?"
@@ -52,6 +68,7 @@ _TELLS = re.compile(
     r"(?<!\bwill )(?<!'t )(?<!\bif )\b(?:i|we|he|she|they|driver|customer|mate|boss)(?:'ve|'d|'s)? (?:have |has )?"
     r"(?:never|only|already|didn'?t|did not|haven'?t|hasn'?t|wasn'?t|had|did|put|drove|guessed|felt|saw|see"
     r"|found|got|ran|think|thought)\b"
+    r"|\bmy \w+ (?:goes|went|shows|showed|finds|hits|catches|says|reads|feels)\b"
     r"|\bif (?:i|we|he|she|they) (?:only|never|already|drove|ran|saw|felt|guessed)\b",
     re.I,
 )
@@ -62,12 +79,17 @@ _THERE = re.compile(
     r"|an? (?:bit|little|touch|spot|trace) of|enter|type|record|write(?: down)?|put (?:in|down)|log|report)\s+\S+",
     re.I,
 )
+#: Goes on asking: or a bubble.
+_ONE_MORE_THING = re.compile(r"(?:or |and )?an? ", re.I)
 #: Behind what is supposed: that it is so.
 _SO_SUPPOSED = re.compile(r",? (?:which|and|as|cause|because|cos) (?:it|he|she|they|there)(?:'s)? \w+$", re.I)
 #: A statement in so many words: it's peeling.
 _ITS = re.compile(r"(?:it|they|that|this|he|she)(?:'s|s| is| are| was| has| does)\b", re.I)
 _WHEN_THE = re.compile(r"\b(?:when|where|while|with) the (?P<part>[\w'-]+)")
 _WHOLE_TIRE = frozenset({"tire", "tires", "tyre", "tyres", "rubber", "casing", "tread", "hole", "valve", "stem"})
+#: So far behind the word that points what is bad may stand, and where another thing begins ahead of that.
+MOST_WORDS_BEHIND = 6
+_OF_ANOTHER = frozenset({"an", "any", "between", "to", "or", "if", "than", "and", "about"})
 _MY = re.compile(r"\bmy (?P<thing>[\w'-]+)", re.I)
 
 
@@ -93,7 +115,9 @@ def speaks_of_this_tire(line: str, phrases: Phrases) -> str:
             bad = not phrases.telling.isdisjoint(piece.casefold().split())
             tells = bool(_AFFIRMS.match(piece)) or _points(piece, phrases) or (bad and bool(_ITS.match(piece)))
         else:
-            tells = (not asks and len(pieces) > 1 and weighs(piece, phrases)) or _points(piece, phrases)
+            goes_on = bool(_ONE_MORE_THING.match(piece)) and not STATES.search(piece)
+            stated = len(pieces) > 1 and not (asks or goes_on or is_cant_tell(piece)) and weighs(piece, phrases)
+            tells = stated or _points(piece, phrases)
         if tells:
             return whole if len(whole) <= LONGEST_QUOTED or not asks else piece
     return ""
@@ -106,6 +130,8 @@ def _points(piece: str, phrases: Phrases) -> bool:
     parts = set(phrases.classes.get("tire-part", ()))
     if any(match["part"] in parts - _WHOLE_TIRE for match in _WHEN_THE.finditer(piece.casefold())):
         return True
+    if DEFINES.match(piece) or IN_GENERAL.search(piece):
+        return False
     bad = phrases.telling.difference(phrases.classes.get(ASKED_IN_GENERAL, ()), parts)
     low = piece.casefold()
     if any(word in bad for match in _THERE.finditer(low) for word in _behind(match, low)):
@@ -114,6 +140,9 @@ def _points(piece: str, phrases: Phrases) -> bool:
     return any(match["thing"] not in known for match in _MY.finditer(low))
 
 
-def _behind(match: re.Match[str], low: str) -> list[str]:
-    """The words behind one that points, as far as one may stand between."""
-    return low[match.start() :].replace(",", " ").split()[1:6]
+def _behind(match: re.Match[str], low: str) -> Iterator[str]:
+    """The words behind one that points, up to where another thing begins: the difference between a bulge."""
+    for word in low[match.start() :].replace(",", " ").split()[1:MOST_WORDS_BEHIND]:
+        if word in _OF_ANOTHER:
+            return
+        yield word

@@ -10,7 +10,7 @@ import re
 from collections.abc import Iterator
 from itertools import zip_longest
 
-from advisor.dialogue.asked_of_this_tire import CLAUSE, SUPPOSES, speaks_of_this_tire
+from advisor.dialogue.asked_of_this_tire import CLAUSE, DEFINES, IN_GENERAL, STATES, SUPPOSES, speaks_of_this_tire
 from advisor.dialogue.if_counted import is_worse
 from advisor.dialogue.not_counted import (
     ASKED_AND_SAID,
@@ -37,30 +37,15 @@ _AHEAD = re.compile(
     r"|thanks|right|also)\b[, ]*)+",
     re.I,
 )
-#: Without one of these, what stands behind a question goes on asking: or a knot.
-_STATES = re.compile(
-    r"\b(?:is|isn'?t|are|was|were|has|have|had|its|it's|theres|there's|got|ran|run|driven|drove|saw|seen|found|been|went"
-    r"|came|leaks?|says|measures|goes|looks|feels)\b",
-    re.I,
-)
 _ONE_MORE = re.compile(
     r"\b(?:the|this|that|my) (?:other|second|third|2nd|3rd) (?:hole|nail|screw|injury|cut|puncture)s?\b", re.I
 )
 _WORD = re.compile(r"[^\W\d_]+")
-#: It asks what a word means, and of no tire.
-_DEFINES = re.compile(
-    r"\s*(?:(?:and|so|but|ok|well) )*(?:what(?:'?s| is| are)(?: (?:an?|the|meant by))?(?: [\w-]+){1,3}$"
-    r"|what does .*\b(?:mean|tell|say)\b|define|explain|show me|draw|.*\bdifference\b"
-    r"|how (?:do|does|can|would|should) (?:i|we|you|one) "
-    r"(?:tell|know|measure|find|see|check|look|spot|recogni[sz]e|test)\b)",
-    re.I,
-)
 _IF_THE = re.compile(r"\bif (?:the|this|its|it's|it is|my) ", re.I)
 _AHEAD_IF = re.compile(r"^\s*(?:(?:and|so|but|ok) )*what if ", re.I)
 _BECAUSE_SO = re.compile(r"\bbecause (?:it|they|this|that) (?:is|was|does|did|has|do|are|were)\b", re.I)
-_GENERAL = re.compile(r"\b(?:an?|any|all|most|some|other|every) (?:[a-z-]+ )?(?:tires?|tyres?|casings?)\b", re.I)
 _WHY = re.compile(
-    r"\s*(?:(?:and|so|but|ok|well) )*(?:how come|how'd|why (?:is|are|does|do|did|would|has|have))\b", re.I
+    r"\s*(?:(?:and|so|but|ok|well) )*(?:how come|how'd|why's|why (?:is|are|does|do|did|would|has|have))\b", re.I
 )
 _OF_FIGURE = re.compile(r"\s*(?:(?:and|so|but|ok) )*(?:is|are|would|will)\s+(?:about |only )?\d", re.I)
 #: What is named behind one of these is taken as being there.
@@ -83,7 +68,7 @@ def clauses_of(line: str) -> tuple[list[str], list[str]]:
             supposes = bool(SUPPOSES.match(piece))
         elif SUPPOSES.match(piece) or (supposes and piece == bare):
             supposes = True
-        elif bare and (not asked or (_STATES.search(piece) and not piece.casefold().startswith("or "))):
+        elif bare and (not asked or (STATES.search(piece) and not piece.casefold().startswith("or "))):
             stated.append(bare.rstrip("?! "))
         supposes = supposes and not piece.endswith("?")
     return (stated, asked) if asked else ([], [])
@@ -104,7 +89,7 @@ def told_beside(consultation: Consultation, line: str) -> list[Message]:
     from advisor.dialogue.confirmation import listen
 
     found = consultation.follow(listen(consultation, said, beside=line)) if " " in said or told else []
-    tells = heard.passed_over or heard.asks_back or _STATES.search(said) or len(said.split()) > MOST_WORDS_BETWEEN
+    tells = heard.passed_over or heard.asks_back or STATES.search(said) or len(said.split()) > MOST_WORDS_BETWEEN
     if not found and tells and weighs(said, consultation.judge.rules.phrases):
         consultation.become(consultation.state.noting(f"{NOT_COUNTED}{shown(said, LONGEST_KEPT)}"))
         return [Message("note", (f'Not understood, so not counted: "{shown(said, 60)}". Say it in other words.',))]
@@ -121,10 +106,12 @@ def _is_known(consultation: Consultation, heard: Heard) -> bool:
 def kept_for_the_card(consultation: Consultation, line: str, unanswered: bool) -> bool:
     """Keeps what a question may tell of this tire, so that a repair's card begins with it; whether it may tell.
 
-    An `unanswered` one may do so by any word that weighs.
+    One that asks why and is `unanswered` may do so by any word that weighs.
     """
     phrases, whole = consultation.judge.rules.phrases, line.rstrip("? ")
-    words = speaks_of_this_tire(line, phrases) or (whole if unanswered and weighs(whole, phrases, named=True) else "")
+    passing = {*phrases.classes.get(ASKED_IN_GENERAL, ()), *phrases.classes.get("tire-part", ())}
+    why = " ".join(word for word in whole.split() if word not in passing) if unanswered and _WHY.match(whole) else ""
+    words = speaks_of_this_tire(line, phrases) or (whole if why and weighs(why, phrases, named=True) else "")
     stated = ", ".join(clauses_of(line)[0])
     if not words or (stated and _is_known(consultation, consultation.listener.hear(stated, consultation.case))):
         return False
@@ -164,7 +151,7 @@ def presumed(consultation: Consultation, line: str, supposed: str = "") -> list[
 def _presumed_in(consultation: Consultation, asked: str, several: bool, because: bool) -> str:
     """A question that takes something bad to be so, which was not told; else an empty text."""
     figure = bool(_OF_FIGURE.match(asked))
-    if _GENERAL.search(asked) or (_DEFINES.match(asked) and not because):
+    if IN_GENERAL.search(asked) or (DEFINES.match(asked) and not because):
         return ""
     supposes = bool(SUPPOSES.match(asked))
     if supposes and not because and not (several and _IF_THE.search(asked)):

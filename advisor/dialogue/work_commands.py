@@ -12,7 +12,7 @@ from msgspec.structs import replace
 from advisor.dialogue.answering import WAITS
 from advisor.dialogue.event_sink import note_beside
 from advisor.dialogue.session import Consultation
-from advisor.dialogue.work_fields import field_line, same_as_before
+from advisor.dialogue.work_fields import field_line, is_field, same_as_before
 from advisor.dialogue.work_own_line import own_line, test_of_step
 from advisor.dialogue.work_steps import (
     hand_on,
@@ -78,7 +78,8 @@ def work_line(consultation: Consultation, text: str) -> list[Message] | None:
     if number := _STEP.fullmatch(plain(text)):
         return _step(consultation, int(number["number"]))
     said, _, rest = text.partition(",")
-    if consultation.ask is None and (same := _SAME.fullmatch(plain(said))):
+    same = _SAME.fullmatch(plain(said)) if consultation.ask is None else None
+    if same and is_field(consultation, same["which"] or ""):
         planned = step_in_hand(consultation)
         kept = same_as_before(consultation, planned, same["which"] or "") if planned else _work(consultation)
         return [*kept, *(_rest_of_line(consultation, rest) if rest.strip() else ())]

@@ -225,6 +225,12 @@ def same_as_before(consultation: Consultation, planned: PlannedStep, which: str)
     return [message for field, text in some for message in keep_field(consultation, planned, field, text)]
 
 
+def is_field(consultation: Consultation, name: str) -> bool:
+    """Whether a name is empty or one that a field of the work goes by."""
+    plan = consultation.judge.methods.plan(consultation.judgement)
+    return not name or any(name in _called(field) for planned in plan for field in planned.step.fields)
+
+
 def _before(consultation: Consultation, planned: PlannedStep, field: str) -> FieldReading | None:
     """What was read last for a field of a step on this day, by the same method: another one takes another unit."""
     every = (*consultation.state.of_day, *consultation.work.readings)

@@ -35,6 +35,7 @@ EVERYDAY = (
     "courtesy",
     "people",
     "tool",
+    "by-feel",
     "well-kept",
     "how",
     "looked",
