@@ -552,14 +552,16 @@ def question_back(consultation: Consultation, text: str) -> list[Message]:
     if found is None:
         return []
     if found.kind != "complaint":
-        consultation.become(replace(consultation.state, answered_last=found))
-    from advisor.dialogue.told_beside_question import presumed, told_beside
+        consultation.become(replace(consultation.state, answered_last=found, asked_last=text))
+    from advisor.dialogue.told_beside_question import kept_for_the_card, presumed, told_beside
 
     supposed = found.subject if found.intent == "what-if" else ""
     told_of = [*presumed(consultation, text, supposed), *told_beside(consultation, text)]
     if told_of:
         return [found, *told_of]
-    if found.intent not in _OF_NO_TIRE and _names_a_finding(consultation, text):
+    if kept_for_the_card(consultation, text, found.kind == "complaint" or found.intent == "nearest") or (
+        found.intent not in _OF_NO_TIRE and _names_a_finding(consultation, text)
+    ):
         return [found, Message("note", (IF_SO,))]
     return [found]
 

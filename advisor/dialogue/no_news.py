@@ -30,10 +30,16 @@ def is_no_news(text: str, phrases: Phrases) -> bool:
     """Whether each part of a text tells nothing bad, answers nothing or only closes."""
     runs = part_runs_of(phrases)
     parts = [part for part in _COMMAS.split(text)[::2] if part.strip()]
-    return all(
+    return not any(_by_feel(part, phrases) for part in parts) and all(
         plain(part) in NONE_WORDS or _is_well(part, runs, *(() if place else ("first",)))
         for place, part in enumerate(parts)
     )
+
+
+def _by_feel(part: str, phrases: Phrases) -> bool:
+    """Whether a part says that a figure was taken by what measures nothing: measured with my thumb."""
+    words = plain(part).split()
+    return all(not set(phrases.classes.get(name, ())).isdisjoint(words) for name in ("measuring", "by-feel"))
 
 
 def _is_well(part: str, runs: PartRuns, *more: str) -> bool:
@@ -59,7 +65,8 @@ def without_no_news(text: str, asked: Question | None, questions: OpenQuestions,
     kept = list[str]()
     for place, part in enumerate(parts):
         more = [*kinds, *(["no-again"] if any(none[:place]) else []), *([] if place else ["first"])]
-        if _is_well(part, runs, *more) and not _answers(part, any(none), asked, questions, rules):
+        well = _is_well(part, runs, *more) and not _by_feel(part, rules.phrases)
+        if well and not _answers(part, any(none), asked, questions, rules):
             continue
         part = _without_tail(part, runs, kinds, questions, rules)
         kept.append(

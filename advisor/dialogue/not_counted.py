@@ -186,14 +186,13 @@ def said_first(notes: Sequence[str], phrases: Phrases, repair: bool = False) -> 
     line is read of none.
     """
     lost = tuple(line for line in lost_lines(notes, repair) if not repair or _weighs(line, notes, phrases))
-    lost = tuple(_where_it_tells(line, phrases) for line in lost)
     both = (
         (
             "You asked about this, and did not say whether it is so",
-            tuple(_where_it_tells(line, phrases) for line in asked_of(notes)) if repair else (),
+            _quotable(asked_of(notes), phrases) if repair else (),
         ),
-        ("Not understood, so not counted", lost),
-        ("Noted, not counted", tuple(_where_it_tells(line, phrases) for line in noted_lines(notes))),
+        ("Not understood, so not counted", _quotable(lost, phrases)),
+        ("Noted, not counted", _quotable(noted_lines(notes), phrases)),
     )
     said = [f"{head}: {last_quoted(lines)}." for head, lines in both if lines]
     if not said:
@@ -202,19 +201,29 @@ def said_first(notes: Sequence[str], phrases: Phrases, repair: bool = False) -> 
     return " ".join((*said, f"If it bears on the tire, say it again{aside}."))
 
 
+def _quotable(lines: Iterable[str], phrases: Phrases) -> tuple[str, ...]:
+    """Lines as the card quotes them, those that name something bad at the end, which is what is shown of many."""
+    worst_last = sorted(lines, key=lambda line: bool(named_bad(line, phrases)))
+    return tuple(_where_it_tells(line, phrases) for line in worst_last)
+
+
 def _where_it_tells(line: str, phrases: Phrases) -> str:
-    """A line as the card quotes it: of a long one from the clause on that first tells of something bad."""
+    """A line as the card quotes it: of a long one the clause that first tells of something bad, and its end where that
+    does so too; of one that names nothing such its beginning and its end.
+    """
     if len(line) <= LONGEST_QUOTED:
         return line
-    in_general = phrases.classes.get(ASKED_IN_GENERAL, ())
-    for telling in (phrases.telling.difference(in_general), phrases.telling):
-        at = next((word.start() for word in _WORD.finditer(line) if word[0].casefold() in telling), 0)
-        begins = max((end.end() for end in _CLAUSE_END.finditer(line, 0, at + 1)), default=0)
-        if at - begins > LONGEST_QUOTED // 2:
-            begins = line.rfind(" ", 0, at - LONGEST_QUOTED // 2) + 1
-        if at:
-            return f"… {line[begins:]}" if begins else line
-    return line
+    bad = named_bad(line, phrases)
+    told = [word.start() for word in _WORD.finditer(line) if word[0].casefold() in bad]
+    at = told[0] if told else 0
+    begins = max((end.end() for end in _CLAUSE_END.finditer(line, 0, at + 1)), default=0)
+    if at - begins > LONGEST_QUOTED // 2:
+        begins = line.rfind(" ", 0, at - LONGEST_QUOTED // 2) + 1
+    ahead = "… " if begins else ""
+    if told and told[-1] < begins + LONGEST_QUOTED - SHORTEST_WORD:
+        return f"{ahead}{line[begins:]}"
+    last = line.find(" ", min(len(line), told[-1] + 1 if told else len(line)) - LONGEST_QUOTED // 2) + 1
+    return f"{ahead}{line[begins : line.rfind(' ', begins, begins + LONGEST_QUOTED // 3)]} … {line[last:]}"
 
 
 def said_besides(notes: Sequence[str], phrases: Phrases) -> str:
@@ -233,6 +242,6 @@ def _weighs(line: str, notes: Sequence[str], phrases: Phrases) -> bool:
 
 
 def last_quoted(lines: Sequence[str]) -> str:
-    """Lines as they are told: the last of them, in quotes."""
-    words = ", ".join(f'"{shown(each, LONGEST_QUOTED)}"' for each in lines[-MOST_LOST_SHOWN:])
-    return f"{len(lines)} lines, the last: {words}" if len(lines) > MOST_LOST_SHOWN else words
+    """Lines as they are told: the last of them first, in quotes."""
+    words = ", ".join(f'"{shown(each, LONGEST_QUOTED)}"' for each in reversed(lines[-MOST_LOST_SHOWN:]))
+    return f"{len(lines)} lines, among them: {words}" if len(lines) > MOST_LOST_SHOWN else words

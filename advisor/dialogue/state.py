@@ -67,7 +67,8 @@ class SessionState(Struct, frozen=True):
     be looked for, None in the place of one that was; `looked_up` the casing that they were looked up for. `whole`: it
     goes on for a whole record, though it is settled.
     `of_day` is what was read at the work on the tires before, on this day; `finds` what turned up at the work, as each
-    answer stood before it. `answered_last` is what a question was answered with, for one that follows on it.
+    answer stood before it. `answered_last` is what a question was answered with, for one that follows on it;
+    `asked_last` is that question.
     `refused`: the line before was one of several words, and nothing of it was taken; `as_said`: it was a sentence that
     counts without being confirmed, until the next line is typed.
     """
@@ -84,6 +85,7 @@ class SessionState(Struct, frozen=True):
     of_day: tuple[FieldReading, ...] = ()
     finds: tuple[tuple[Key, Answer | None, str], ...] = ()
     answered_last: Message | None = None
+    asked_last: str = ""
     refused: bool = False
     as_said: AsSaid | None = None
 

@@ -8,12 +8,13 @@ from collections.abc import Callable
 from msgspec.structs import replace
 
 from advisor.dialogue.answer_list import change_answer, so_far_lines
-from advisor.dialogue.not_counted import LAID_ASIDE, LAY_ASIDE, asked_of, last_quoted, no_news
+from advisor.dialogue.not_counted import ASKED_OF, LAID_ASIDE, LAY_ASIDE, asked_of, last_quoted, no_news
 from advisor.dialogue.session import Consultation
-from advisor.dialogue.state import SessionState
+from advisor.dialogue.state import LONGEST_KEPT, SessionState
 from advisor.dialogue.withdrawals import drop_line, without_injury
 from advisor.explain.why import no_text_behind, what_lies_ahead, why, why_asked
-from advisor.loader.answer_codec import is_cant_tell, plain
+from advisor.loader.answer_codec import OTHER_YES, is_cant_tell, plain
+from advisor.model.problems import shown
 from advisor.wording.blocks import Block, Said
 from advisor.wording.messages import Message, as_spelled_here
 from advisor.wording.verdict_card import SECTIONS, section_blocks
@@ -136,6 +137,8 @@ def _come_of(consultation: Consultation, text: str) -> list[Message]:
         return found
     if state.answered_last is not None:  # what follows is no follow-up any more
         consultation.become(replace(consultation.state, answered_last=None))
+        if affirmed := _affirmed(consultation, text):
+            return affirmed
     return _at_the_work(consultation, text) or consultation.answer(text)
 
 
@@ -206,6 +209,18 @@ def _question_back(consultation: Consultation, text: str) -> list[Message]:
     from advisor.dialogue.intents import question_back
 
     return question_back(consultation, text)
+
+
+def _affirmed(consultation: Consultation, text: str) -> list[Message]:
+    """What comes of a bare line that says of what was supposed that it is so; a yes is to what is asked."""
+    from advisor.dialogue.asked_of_this_tire import SUPPOSES, affirms
+
+    asked, bare_yes = consultation.state.asked_last, plain(text) in OTHER_YES | {"yes", "y"}
+    if not SUPPOSES.match(asked) or not (affirms(text) or (bare_yes and consultation.ask is None)):
+        return []
+    consultation.become(consultation.state.noting(f"{ASKED_OF}{shown(asked, LONGEST_KEPT)}"))
+    says = f'A question counts for nothing: "{shown(asked, 60)}". If it is so, say it as a sentence.'
+    return [Message("note", (says,))]
 
 
 def _ahead(consultation: Consultation) -> list[Message]:

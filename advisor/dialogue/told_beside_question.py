@@ -10,6 +10,7 @@ import re
 from collections.abc import Iterator
 from itertools import zip_longest
 
+from advisor.dialogue.asked_of_this_tire import CLAUSE, DEFINES, IN_GENERAL, STATES, SUPPOSES, speaks_of_this_tire
 from advisor.dialogue.if_counted import is_worse
 from advisor.dialogue.not_counted import (
     ASKED_AND_SAID,
@@ -27,45 +28,24 @@ from advisor.loader.answer_codec import is_cant_tell, plain
 from advisor.model import inputs
 from advisor.model.case import CANT_TELL, TIRE, Answer, Case, Choice, Choices
 from advisor.model.problems import shown
+from advisor.nlu.result import Heard
 from advisor.nlu.what_weighs import weighs
 from advisor.wording.messages import Message
 
-#: Where one clause ends and another begins; a sign that ends a question is kept with its clause.
-_CLAUSE = re.compile(
-    r"(?<=[?])\s+|[,.;:!]\s+|\s+-+\s+"
-    r"|\s+(?=(?:because|cos|coz|cause|cuz|seeing as|even though|although|as the hole|as it|as its)\s+\S+\s+\S)",
-    re.I,
-)
 _AHEAD = re.compile(
     r"\s*(?:(?:and|so|but|or|ok|okay|well|then|wait|hey|because|cos|coz|cause|cuz|seeing as|as|even though|although"
     r"|thanks|right|also)\b[, ]*)+",
-    re.I,
-)
-_SUPPOSES = re.compile(r"\s*(?:what |and |even |or |so |but |ok )*(?:if|say|suppose|supposing|imagine)\b", re.I)
-#: Without one of these, what stands behind a question goes on asking: or a knot.
-_STATES = re.compile(
-    r"\b(?:is|isn'?t|are|was|were|has|have|had|its|it's|theres|there's|got|ran|run|driven|drove|saw|seen|found|been|went"
-    r"|came|leaks?|says|measures|goes|looks|feels)\b",
     re.I,
 )
 _ONE_MORE = re.compile(
     r"\b(?:the|this|that|my) (?:other|second|third|2nd|3rd) (?:hole|nail|screw|injury|cut|puncture)s?\b", re.I
 )
 _WORD = re.compile(r"[^\W\d_]+")
-#: It asks what a word means, and of no tire.
-_DEFINES = re.compile(
-    r"\s*(?:(?:and|so|but|ok|well) )*(?:what(?:'?s| is| are)(?: (?:an?|the|meant by))?(?: [\w-]+){1,3}$"
-    r"|what does .*\b(?:mean|tell|say)\b|define|explain|show me|draw|.*\bdifference\b"
-    r"|how (?:do|does|can|would|should) (?:i|we|you|one) "
-    r"(?:tell|know|measure|find|see|check|look|spot|recogni[sz]e|test)\b)",
-    re.I,
-)
 _IF_THE = re.compile(r"\bif (?:the|this|its|it's|it is|my) ", re.I)
 _AHEAD_IF = re.compile(r"^\s*(?:(?:and|so|but|ok) )*what if ", re.I)
 _BECAUSE_SO = re.compile(r"\bbecause (?:it|they|this|that) (?:is|was|does|did|has|do|are|were)\b", re.I)
-_GENERAL = re.compile(r"\b(?:an?|any|all|most|some|other|every) (?:[a-z-]+ )?(?:tires?|tyres?|casings?)\b", re.I)
 _WHY = re.compile(
-    r"\s*(?:(?:and|so|but|ok|well) )*(?:how come|how'd|why (?:is|are|does|do|did|would|has|have))\b", re.I
+    r"\s*(?:(?:and|so|but|ok|well) )*(?:how come|how'd|why's|why (?:is|are|does|do|did|would|has|have))\b", re.I
 )
 _OF_FIGURE = re.compile(r"\s*(?:(?:and|so|but|ok) )*(?:is|are|would|will)\s+(?:about |only )?\d", re.I)
 #: What is named behind one of these is taken as being there.
@@ -81,14 +61,14 @@ def clauses_of(line: str) -> tuple[list[str], list[str]]:
     """The clauses of a line that state something, and those that ask; none of the first in one that asks nothing."""
     stated, asked = list[str](), list[str]()
     supposes = False
-    for piece in filter(None, map(str.strip, _CLAUSE.split(line))):
+    for piece in filter(None, map(str.strip, CLAUSE.split(line))):
         bare = _AHEAD.sub("", piece, count=1) if _AHEAD.match(piece) else piece
         if asks_by_form(bare) or asks_by_form(piece):
             asked.append(piece)
-            supposes = bool(_SUPPOSES.match(piece))
-        elif _SUPPOSES.match(piece) or (supposes and piece == bare):
+            supposes = bool(SUPPOSES.match(piece))
+        elif SUPPOSES.match(piece) or (supposes and piece == bare):
             supposes = True
-        elif bare and (not asked or (_STATES.search(piece) and not piece.casefold().startswith("or "))):
+        elif bare and (not asked or (STATES.search(piece) and not piece.casefold().startswith("or "))):
             stated.append(bare.rstrip("?! "))
         supposes = supposes and not piece.endswith("?")
     return (stated, asked) if asked else ([], [])
@@ -104,17 +84,39 @@ def told_beside(consultation: Consultation, line: str) -> list[Message]:
     if consultation.open_question is None and (at_work := _at_the_work(consultation, said)):
         return at_work
     told = (*heard.understood, *heard.proposed)
-    known = (one.answer in (CANT_TELL, consultation.case.get(one.over, one.key)) for one in told)
-    if told and not heard.passed_over and all(known):
+    if _is_known(consultation, heard):
         return []
     from advisor.dialogue.confirmation import listen
 
     found = consultation.follow(listen(consultation, said, beside=line)) if " " in said or told else []
-    tells = heard.passed_over or heard.asks_back or _STATES.search(said) or len(said.split()) > MOST_WORDS_BETWEEN
+    tells = heard.passed_over or heard.asks_back or STATES.search(said) or len(said.split()) > MOST_WORDS_BETWEEN
     if not found and tells and weighs(said, consultation.judge.rules.phrases):
         consultation.become(consultation.state.noting(f"{NOT_COUNTED}{shown(said, LONGEST_KEPT)}"))
         return [Message("note", (f'Not understood, so not counted: "{shown(said, 60)}". Say it in other words.',))]
     return found
+
+
+def _is_known(consultation: Consultation, heard: Heard) -> bool:
+    """Whether all that was heard stands already, or can't be told."""
+    told = (*heard.understood, *heard.proposed)
+    known = (one.answer in (CANT_TELL, consultation.case.get(one.over, one.key)) for one in told)
+    return bool(told) and not heard.passed_over and all(known)
+
+
+def kept_for_the_card(consultation: Consultation, line: str, unanswered: bool) -> bool:
+    """Keeps what a question may tell of this tire, so that a repair's card begins with it; whether it may tell.
+
+    One that asks why and is `unanswered` may do so by any word that weighs.
+    """
+    phrases, whole = consultation.judge.rules.phrases, line.rstrip("? ")
+    passing = {*phrases.classes.get(ASKED_IN_GENERAL, ()), *phrases.classes.get("tire-part", ())}
+    why = " ".join(word for word in whole.split() if word not in passing) if unanswered and _WHY.match(whole) else ""
+    words = speaks_of_this_tire(line, phrases) or (whole if why and weighs(why, phrases, named=True) else "")
+    stated = ", ".join(clauses_of(line)[0])
+    if not words or (stated and _is_known(consultation, consultation.listener.hear(stated, consultation.case))):
+        return False
+    consultation.become(consultation.state.noting(f"{ASKED_OF}{shown(words, LONGEST_KEPT)}"))
+    return True
 
 
 def _at_the_work(consultation: Consultation, said: str) -> list[Message]:
@@ -149,9 +151,9 @@ def presumed(consultation: Consultation, line: str, supposed: str = "") -> list[
 def _presumed_in(consultation: Consultation, asked: str, several: bool, because: bool) -> str:
     """A question that takes something bad to be so, which was not told; else an empty text."""
     figure = bool(_OF_FIGURE.match(asked))
-    if _GENERAL.search(asked) or (_DEFINES.match(asked) and not because):
+    if IN_GENERAL.search(asked) or (DEFINES.match(asked) and not because):
         return ""
-    supposes = bool(_SUPPOSES.match(asked))
+    supposes = bool(SUPPOSES.match(asked))
     if supposes and not because and not (several and _IF_THE.search(asked)):
         return ""
     heard = consultation.listener.hear(_AHEAD_IF.sub("", asked), consultation.case, facts=False)

@@ -12,7 +12,7 @@ from msgspec.structs import replace
 from advisor.dialogue.answering import WAITS
 from advisor.dialogue.event_sink import note_beside
 from advisor.dialogue.session import Consultation
-from advisor.dialogue.work_fields import field_line, same_as_before
+from advisor.dialogue.work_fields import field_line, is_field, same_as_before
 from advisor.dialogue.work_own_line import own_line, test_of_step
 from advisor.dialogue.work_steps import (
     hand_on,
@@ -59,6 +59,8 @@ _WITH_TEXT = re.compile(r"\s*(?P<word>note|found)\b[:,]?\s*(?P<rest>.*)", re.I |
 _SAME = re.compile(r"(?:the )?same(?: as before| as (?:on )?the (?:tire|tyre|injury) before)?(?: (?P<which>.+))?")
 #: A tick with words behind it.
 _TICK_SAID = re.compile(r"\s*tick(?:ed)?\b(?:\s*[,;:.]+\s*|\s+-+\s*|\s+)(?P<rest>\S.*)", re.I | re.S)
+#: Behind a tick: that the wait is not over, and what is said of that.
+_EARLY = re.compile(r"(?:early|anyway)\b(?:\s*[,;:.-]+\s*|\s+)(?P<rest>\S.*)", re.I | re.S)
 _STEP = re.compile(r"step\s+(?:number\s+)?(?P<number>\d{1,3})")
 _TICK = re.compile(r"tick\s+(?:steps?\s+)?(?P<first>\d{1,3})(?:\s*(?:-|to|until|till|\u2013)\s*(?P<last>\d{1,3}))?")
 _WAIT = re.compile(r"timer\s+(?:for\s+)?(?P<minutes>\d{1,5}(?:[.,]\d{1,2})?)\s*(?:m|min|mins|minutes?)?")
@@ -75,15 +77,26 @@ def work_line(consultation: Consultation, text: str) -> list[Message] | None:
         return _tick_several(consultation, int(several["first"]), int(several["last"] or several["first"]))
     if number := _STEP.fullmatch(plain(text)):
         return _step(consultation, int(number["number"]))
-    if consultation.ask is None and (same := _SAME.fullmatch(plain(text))):
+    said, _, rest = text.partition(",")
+    same = _SAME.fullmatch(plain(said)) if consultation.ask is None else None
+    if same and is_field(consultation, same["which"] or ""):
         planned = step_in_hand(consultation)
-        return same_as_before(consultation, planned, same["which"] or "") if planned else _work(consultation)
+        kept = same_as_before(consultation, planned, same["which"] or "") if planned else _work(consultation)
+        return [*kept, *(_rest_of_line(consultation, rest) if rest.strip() else ())]
     if (ticked := _TICK_SAID.fullmatch(text)) and step_in_hand(consultation) is not None:
         return _tick_said(consultation, ticked["rest"].strip())
     match = _WITH_TEXT.fullmatch(text)
     if match is None or consultation.ask is not None:
         return None
     return (_note if match["word"].casefold() == "note" else _found)(consultation, match["rest"])
+
+
+def _rest_of_line(consultation: Consultation, text: str) -> list[Message]:
+    """What stands behind a command of the work and a comma: a line of the work, or not understood."""
+    if (read := work_line(consultation, text) or bare_line(consultation, text)) is not None:
+        return read
+    consultation.lose(text.strip())
+    return [Message("complaint", (f'Not understood: "{shown(text.strip(), 60)}".', "Type it by itself."))]
 
 
 def bare_line(consultation: Consultation, text: str) -> list[Message] | None:
@@ -105,7 +118,7 @@ def bare_line(consultation: Consultation, text: str) -> list[Message] | None:
     if _LETTERS.fullmatch(text):
         return _found(consultation, text.strip(" ."))
     if _CODE.search(text):
-        consultation.lose(shown(text.strip(), 40))
+        consultation.lose(text.strip())
         return [
             Message("complaint", (f'Not understood: "{shown(text.strip(), 60)}". Say what it is, or: note and it.',))
         ]
@@ -119,7 +132,7 @@ def bare_line(consultation: Consultation, text: str) -> list[Message] | None:
         return _found(consultation, f"{asked[0].replace('-', ' ')} {text}")
     if asked:
         ways = ", or ".join(f"{name.replace('-', ' ')} {shown(text.strip(), 40)}" for name in asked)
-        consultation.lose(shown(text.strip(), 40))
+        consultation.lose(text.strip())
         return [Message("complaint", (f"{shown(text.strip(), 40)} of what? Type: {ways}.",))]
     for name in planned.step.measures:
         if _reads(consultation, name, text):
@@ -218,7 +231,7 @@ def _of_what(consultation: Consultation, name: str, text: str) -> list[Message]:
     names = [field.id.replace("-", " ") for field in planned.step.fields if field.kind == "length"] if planned else []
     ways = [f"{each} {said}" for each in names]
     ways.append(f"found {said} ({consultation.judge.rules.questions[name].name} as it is now)")
-    consultation.lose(said)
+    consultation.lose(text.strip())
     return [Message("complaint", (f"{said} of what? Type: {', or '.join(ways)}.",))]
 
 
@@ -279,6 +292,8 @@ def _without_numbers(words: str) -> str:
 
 def _tick_said(consultation: Consultation, words: str) -> list[Message]:
     """A tick with words: a reading is written down first, a remark is noted; what may tell of the tire stops it."""
+    early = _EARLY.fullmatch(words)
+    words = early["rest"].strip() if early else words
     if consultation.ask is not None:
         return _work(consultation)
     planned = step_in_hand(consultation)
@@ -289,14 +304,14 @@ def _tick_said(consultation: Consultation, words: str) -> list[Message]:
         return failed
     if read is not None:
         stopped = any(message.kind == "complaint" for message in read) or failed_field(consultation.work, planned)
-        return read if stopped else [*read, *_tick(consultation)]
+        return read if stopped else [*read, *_tick(consultation, early is not None)]
     if may_tell(consultation.listener.hear(words, consultation.case), words, consultation.judge.rules.phrases):
         consultation.lose(words)
         said = f'Not ticked: "{shown(words, 60)}" may tell something of the tire.'
         how = "If it does, type found and what it is, else note and the words; then tick."
         return [Message("complaint", (said, how))]
     note_work(consultation, shown(words, _LONGEST_NOTE), planned)
-    return [Message("noted", (shown(words, _LONGEST_NOTE),)), *_tick(consultation)]
+    return [Message("noted", (shown(words, _LONGEST_NOTE),)), *_tick(consultation, early is not None)]
 
 
 def _tick_several(consultation: Consultation, first: int, last: int) -> list[Message]:

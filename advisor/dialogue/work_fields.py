@@ -28,6 +28,9 @@ _LONGEST = 80
 _TORQUE = re.compile(
     r"\d{1,4}(?:[.,]\d)?\s*(?:nm|n m|n·m|newton ?met(?:er|re)s?|lbs?[. -]?ft|ft[. -]?lbs?|foot[ -]?pounds?)", re.I
 )
+#: Kinds of field that a figure follows, so that the first word of its name is enough.
+_MEASURED_KINDS = frozenset({"length", "pressure", "torque"})
+_FIRST_WORD = re.compile(r"(?P<name>[a-z]+) (?=\d)")
 #: Words of a size beside a name.
 _SIZES = ("x", "by", "round", "oval", "square", "name", "mm", "cm", "in", "inch", "inches")
 _LETTERS = re.compile(r"[^\W\d_]+")
@@ -222,6 +225,12 @@ def same_as_before(consultation: Consultation, planned: PlannedStep, which: str)
     return [message for field, text in some for message in keep_field(consultation, planned, field, text)]
 
 
+def is_field(consultation: Consultation, name: str) -> bool:
+    """Whether a name is empty or one that a field of the work goes by."""
+    plan = consultation.judge.methods.plan(consultation.judgement)
+    return not name or any(name in _called(field) for planned in plan for field in planned.step.fields)
+
+
 def _before(consultation: Consultation, planned: PlannedStep, field: str) -> FieldReading | None:
     """What was read last for a field of a step on this day, by the same method: another one takes another unit."""
     every = (*consultation.state.of_day, *consultation.work.readings)
@@ -243,6 +252,10 @@ def _named(ordered: Sequence[PlannedStep], text: str) -> Iterator[tuple[PlannedS
         for field in planned.step.fields:
             for name in {field.id.replace("-", " "), plain(field.name).removeprefix("the "), plain(field.name)}:
                 if low == name or low.startswith(f"{name} "):
+                    hits.append((-len(name), order, planned, field, words[len(name) :].strip()))
+            if field.kind in _MEASURED_KINDS and (match := _FIRST_WORD.match(low)):  # burr 6 mm
+                name = match["name"]
+                if field.id.startswith(f"{name}-"):
                     hits.append((-len(name), order, planned, field, words[len(name) :].strip()))
     for _, _, planned, field, rest in sorted(hits, key=lambda hit: hit[:2]):
         yield planned, field, _AHEAD.sub("", rest)

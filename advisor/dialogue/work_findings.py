@@ -17,6 +17,7 @@ from advisor.loader.answer_codec import plain, read_typed
 from advisor.model import inputs
 from advisor.model.case import TIRE, Answer, Choice, Choices, Key
 from advisor.model.problems import Misread, shown
+from advisor.model.quantity import Measure
 from advisor.model.ruleset import Question, Verdict
 from advisor.wording.blocks import Block, Said
 from advisor.wording.messages import Message, findings_merged
@@ -126,7 +127,17 @@ def found(consultation: Consultation, text: str, injury: int) -> list[Message]:
     if read is None:
         consultation.lose(f"found {text}")
         return [Message("complaint", (f'Not understood: "{shown(text, 60)}".', HOW_TO_SAY))]
-    return list(_take(consultation, [read]))
+    return list(_take(consultation, [*_as_long(consultation, *read), read]))
+
+
+def _as_long(consultation: Consultation, key: Key, answer: Answer) -> list[tuple[Key, Answer]]:
+    """The length, where an injury was drilled wider than it was long: it is at least as long as wide."""
+    if key[0] != consultation.judge.rules.question_now(_SIZE) or not isinstance(answer, Measure):
+        return []
+    length = (consultation.judge.rules.question_now(inputs.INJURY_LENGTH), key[1])
+    old = consultation.case.get(inputs.OVER_INJURIES, length)
+    longer = isinstance(old, Measure) and old.to(answer.unit).high < answer.low
+    return [(length, answer)] if longer else []
 
 
 def _several(consultation: Consultation, text: str, injury: int) -> list[tuple[Key, Answer]]:

@@ -14,6 +14,7 @@ from advisor.loader.answer_codec import plain
 from advisor.model.problems import Misread, shown
 from advisor.model.ruleset import StepField
 from advisor.wording.messages import Message
+from advisor.work.progress import key_of
 
 #: A figure with its unit takes at most so many words.
 _MOST_WORDS = 3
@@ -36,6 +37,8 @@ def own_line(
     if len(given) == 1:
         field, said = given[0]
         return keep_field(consultation, planned, field, said)
+    if not given and (late := _of_step_before(consultation, plan, planned, text)) is not None:
+        return late
     if given:
         ways = ", or ".join(f"{field.id.replace('-', ' ')} {said}" for field, said in given)
         consultation.lose(text.strip())
@@ -70,6 +73,18 @@ def _test_line(
             consultation.lose(text.strip())
             return [Message("complaint", (first,))]
     return None
+
+
+def _of_step_before(
+    consultation: Consultation, plan: Sequence[PlannedStep], planned: PlannedStep, text: str
+) -> list[Message] | None:
+    """What a line gives a field of the step ticked last that was left empty; None where it is no such reading."""
+    before = plan[plan.index(planned) - 1] if plan.index(planned) else None
+    if before is None:
+        return None
+    empty = (field for field in before.step.fields if consultation.work.reading_of(key_of(before), field.id) is None)
+    given = [(field, said) for field in empty if field.kind in _TOLD_APART for said in _readings(field, text)]
+    return keep_field(consultation, before, *given[0]) if len(given) == 1 else None
 
 
 def _readings(field: StepField, text: str) -> Iterator[str]:

@@ -35,6 +35,7 @@ EVERYDAY = (
     "courtesy",
     "people",
     "tool",
+    "by-feel",
     "well-kept",
     "how",
     "looked",
@@ -46,6 +47,8 @@ _CLAUSES = re.compile(r"[,;]\s*|(?<=[^\W\d_])[.!]\s+|\n+")
 _WITH_MARK = re.compile(r"[^\W\d_]+(?:['’][^\W\d_]+)?")
 _FIGURE = re.compile(r"\d+(?:[.,/]\d+)*")
 #: What an uncommon word ends in that says how something is; of so few words the tire is what they are said of.
+#: So great a share of words that nobody knows is another language.
+_HARDLY_KNOWN = 0.75
 _SAYS_HOW, _OF_IT_WITHOUT_A_WORD = re.compile(r"(?:ed|ing|y|ish|en)$"), 2
 #: From so many letters on, one that is off makes no other word of one that tells of something bad.
 _SHORTEST_NEAR = 6
@@ -73,6 +76,8 @@ def _may_tell(clause: str, phrases: Phrases, runs: PartRuns, named: bool) -> boo
         return True
     if any(doubt.search(clause) for doubt in (HEDGE, NOT_LOOKED, OTHERS_WORD, SUPPOSED)):
         return True
+    if _is_foreign(words, phrases):
+        return True
     doubtful = {said for name in DOUBTFUL for said in classes.get(name, ())}
     passing = set(classes.get(_PASSING, ()))
     if not found.isdisjoint(doubtful - passing):
@@ -89,6 +94,14 @@ def _may_tell(clause: str, phrases: Phrases, runs: PartRuns, named: bool) -> boo
         or not found.isdisjoint(doubtful)
         or any(doubt.search(clause) for doubt in (ALTERS, OTHER_TIME, ROUGHLY))
     )
+
+
+def _is_foreign(words: list[str], phrases: Phrases) -> bool:
+    """Whether hardly a word is known, as in another language: what it tells can't be weighed."""
+    said = (word for each in phrases.classes.values() for word in " ".join(each).split())
+    known = {*phrases.ordinary, *phrases.telling, *said}
+    strange = [word for word in words if word not in known and word.removesuffix("'s") not in known]
+    return len(words) > _OF_IT_WITHOUT_A_WORD and len(strange) >= len(words) * _HARDLY_KNOWN
 
 
 def _names_tire(words: list[str], found: set[str], phrases: Phrases) -> bool:

@@ -7,6 +7,9 @@ from __future__ import annotations
 
 import pytest
 
+from advisor.dialogue.not_counted import NOT_COUNTED, said_first
+from advisor.model.ruleset import Verdict
+from tests.laws.ledger import judge_of
 from tests.laws.test_bad_news_stays import TOGETHER, ended, said_on_the_card_of_a_repair
 
 pytestmark = pytest.mark.free_order
@@ -73,8 +76,38 @@ STATED_BESIDE = (
     "is that law, as it has a bulge?",
     "liner is creased all round, is that from the rim?",
 )
+OF_THIS_TIRE = (
+    "how wide may it get, mine's 12 mm",
+    "what is a lean, this one's is 50 degrees",
+    "how firm is that? i only looked with one eye",
+    "who says so? i can see canvas",
+    "why? it was never taken off",
+    "what if it were wider, it is",
+    "what if somebody drove it empty, which she did",
+    "suppose the wall was patched, as it was",
+    "may i go on with the gash in the wall",
+    "what about slime, there's a bottle of it in",
+    "would it matter that nobody looked inside?",
+    "should i have cleaned it first",
+    "can i leave the old string in",
+    "how come my probe goes in at a slant",
+    "what do i enter for a split liner",
+    "why does my lamp find wire in there",
+    "is it the law, even with a bubble like this",
+    "is one patch enough when the belts show",
+    "who says a swelling matters",
+    "how do i fill it with a 14 mm hole",
+)
 NO_NEWS = (
     "what is a bulge?",
+    "how hot does the cement get?",
+    "can i do it without a jack?",
+    "how do i put the patch in the right way round?",
+    "what do i tell the driver?",
+    "how long does the cement dry?",
+    "why is the tread measured in the worst place?",
+    "may i use a tube instead?",
+    "what does the report say?",
     "may i plug the hole?",
     "how deep must the tread be?",
     "what if the hole is 14 mm?",
@@ -119,6 +152,31 @@ def test_what_is_stated_beside_a_question_is_shown_back_and_never_counts_by_itse
     assert consultation.pending is not None and consultation.case == ended(*TOGETHER)[0].case, told
     after, told = ended(*TOGETHER, said, "yes")
     assert after.case != ended(*TOGETHER)[0].case, told
+
+
+@pytest.mark.parametrize("said", OF_THIS_TIRE)
+def test_what_a_question_tells_of_this_tire_stands_first_until_it_is_said(said: str) -> None:
+    consultation, told = ended(*TOGETHER, said)
+    card = consultation.card()
+    assert consultation.case == ended(*TOGETHER)[0].case
+    assert card.verdict is not Verdict.REPAIR or not str(card.short.do_now[0]).startswith(PLAIN), told
+
+
+@pytest.mark.parametrize(
+    ("asked", "then"),
+    [("what if it had a bulge", "it does"), ("what if he drove it flat", "he did"), ("what if it's 9 mm", "yes")],
+)
+def test_what_was_supposed_and_is_then_said_to_be_so_stands_first(asked: str, then: str) -> None:
+    consultation, told = ended(*TOGETHER, asked, then)
+    assert asked in str(consultation.card().short.do_now[0]) and "say it as a sentence" in told
+
+
+def test_of_many_lines_the_card_quotes_what_is_bad_and_of_a_long_one_where_it_is() -> None:
+    talk = ("my mate sees odd cord", "nine 5s on the plate", "pays 80 by card", "job 55128", "his 3rd van", "9 of them")
+    notes = [f"{NOT_COUNTED}{line}" for line in talk]
+    assert '6 lines, among them: "my mate sees odd cord"' in said_first(notes, judge_of("us-road").rules.phrases, True)
+    long = "number 7KLM204, a tale of him and his brother who came by last week, and so the plies have parted"
+    assert "the plies have parted" in said_on_the_card_of_a_repair(*TOGETHER, long)
 
 
 @pytest.mark.parametrize("said", NO_NEWS)

@@ -54,6 +54,10 @@ def test_a_thing_and_its_state_count_in_any_order(rules, said, gives):
         ("nobody moved it since", "run-low=no"),
         ("horse trailer, rear", "wheel-position=trailer"),
         ("not a mark on it bar the nail", "findings=none"),
+        ("pops when i flex it", "cord-ripple=present"),
+        ("popping noise out of the wall", "cord-ripple=present"),
+        ("it crackles when you bend the sidewall", "cord-ripple=present"),
+        ("nail in the crown. sidewall soft", "run-flat-signs=present"),
     ],
 )
 def test_what_is_only_hinted_at_is_proposed_and_never_an_answer(rules, said, gives):
@@ -191,6 +195,18 @@ def test_a_place_on_the_tread_makes_no_figure_a_depth():
 def test_what_dictation_writes_is_set_right_beside_a_word_that_tells(said, gives):
     ((outright, proposed),) = said_of([said])
     assert gives in outright | proposed
+
+
+@pytest.mark.parametrize("said", ["sidewall soft", "nail in the crown, soft wall", "the sidewalls feel floppy"])
+def test_the_sidewall_that_is_soft_is_no_place_of_an_injury(said):
+    ((outright, proposed),) = said_of([said])
+    assert not [each for each in outright | proposed if each.endswith("=sidewall")]
+
+
+@pytest.mark.parametrize("said", ["popped the bead", "popped it off the rim with the machine"])
+def test_what_was_popped_off_does_not_pop(said):
+    ((outright, proposed),) = said_of([said])
+    assert not [each for each in outright | proposed if "cord-ripple" in each or "soft-spots" in each]
 
 
 @pytest.mark.parametrize("said", ["parked on the sidewalk", "struck a chord", "beat that", "got it in the mail"])

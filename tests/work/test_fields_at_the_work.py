@@ -309,3 +309,38 @@ def test_a_tick_with_words_that_may_tell_of_the_tire_ticks_nothing(words: str) -
     ticks = consultation.work.ticks
     assert "Not ticked:" in said(say(consultation, f"tick, {words}"))
     assert consultation.work.ticks == ticks
+
+
+def test_a_tick_early_with_words_ticks_before_the_wait_is_over_and_keeps_them() -> None:
+    consultation = at_work(clock=Clock())
+    to_step(consultation, "dry")
+    say(consultation, "tick")
+    say(consultation, "tick early, dry to the touch")
+    assert consultation.work.ticks[-1].key[0] == "dry"
+    assert "dry to the touch" in [note.text for note in consultation.work.notes]
+
+
+def test_same_and_what_is_otherwise_in_one_line() -> None:
+    consultation = at_work(clock=Clock())
+    to_step(consultation, "cement-liner")
+    told = said(say(consultation, "same, cement batch C118"))
+    assert "Nothing of before is offered" in told and "C118" in told
+
+
+@pytest.mark.parametrize("line", ["set to 108 psi", "aired up to 108 psi", "inflated 108 psi"])
+def test_a_reading_right_behind_the_tick_goes_to_the_step_that_was_ticked(line: str) -> None:
+    consultation = at_work()
+    to_step(consultation, "inflate")
+    say(consultation, "tick")
+    assert "108 psi" in said(say(consultation, line)) and consultation.pending is None
+    (kept,) = (each for each in consultation.work.readings if each.field == "inflated-to")
+    assert (kept.key[0], kept.text) == ("inflate", "108 psi")
+
+
+def test_a_hole_drilled_wider_than_it_was_long_is_as_long_as_wide() -> None:
+    consultation = at_work(None, {"injury-size": "4 mm", "injury-length": "5 mm"})
+    to_step(consultation, "measure-again-truck")
+    told = said(say(consultation, "6 mm"))
+    answers = consultation.case.injuries[0]
+    assert [str(answers[name]) for name in ("injury-size", "injury-length")] == ["6 mm", "6 mm"], told
+    assert consultation.ask is None

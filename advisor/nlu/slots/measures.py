@@ -289,8 +289,9 @@ def _with_about(figure: Figure, ahead: list[Mark], behind: list[Mark]) -> Figure
     near = [mark for mark in ahead[-2:] if mark.has("about")]
     if near and ahead[-1] is not near[-1] and not ahead[-1].idle:
         near = []
-    after = behind[:1] and behind[0].text in ("or so", "give or take", "more or less")
-    return replace(figure, about=True) if near or after else figure
+    after = [mark for mark in (*behind[:1], *behind[-1:]) if mark.has("about")]
+    ahead_of_one = any(mark.kind == "figure" for mark in behind[:2])
+    return replace(figure, about=True) if near or (after and not ahead_of_one) else figure
 
 
 def _crossed_before(clause: Clause, place: int) -> bool:

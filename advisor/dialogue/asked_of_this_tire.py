@@ -1,0 +1,148 @@
+"""Whether a question speaks of the tire in hand, so that what it names may be so: mine's 9 mm, like this, the flap.
+
+A question of the trade in general says nothing of a tire. One that states something beside it, affirms what it
+supposes, points at something or asks what should have been done may tell; then a repair's card begins with it until it
+is said or denied. The forms are the grammar of English; what is bad is told by the phrases.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+
+from advisor.dialogue.no_news import is_no_news
+from advisor.dialogue.not_counted import ASKED_IN_GENERAL, LONGEST_QUOTED
+from advisor.dialogue.question_form import asks_by_form
+from advisor.loader.answer_codec import is_cant_tell, plain
+from advisor.model.lexicon_entries import Phrases
+from advisor.nlu.what_weighs import EVERYDAY, weighs
+
+CLAUSE = re.compile(
+    r"(?<=[?])\s+|[,.;:!]\s+|\s+-+\s+"
+    r"|\s+(?=(?:because|cos|coz|cause|cuz|seeing as|even though|although|as the hole|as it|as its)\s+\S+\s+\S)",
+    re.I,
+)
+SUPPOSES = re.compile(r"\s*(?:what |and |even |or |so |but |ok )*(?:if|say|suppose|supposing|imagine)\b", re.I)
+#: Without one of these, what stands behind a question goes on asking: or a knot.
+STATES = re.compile(
+    r"\b(?:is|isn'?t|are|was|were|has|have|had|its|it's|theres|there's|got|ran|run|driven|drove|saw|seen|found|been|went"
+    r"|came|leaks?|says|measures|goes|looks|feels)\b",
+    re.I,
+)
+#: It asks what a word means, and of no tire.
+DEFINES = re.compile(
+    r"\s*(?:(?:and|so|but|ok|well) )*(?:what(?:'?s| is| are)(?: (?:an?|the|meant by))?(?: [\w-]+){1,3}$"
+    r"|what does .*\b(?:mean|tell|say)\b|define|explain|show me|draw|.*\bdifference\b"
+    r"|how (?:do|does|can|would|should) (?:i|we|you|one) "
+    r"(?:tell|know|measure|find|see|check|look|spot|recogni[sz]e|test)\b)",
+    re.I,
+)
+IN_GENERAL = re.compile(r"\b(?:an?|any|all|most|some|other|every) (?:[a-z-]+ )?(?:tires?|tyres?|casings?)\b", re.I)
+_AFFIRMS = re.compile(
+    r"^(?:(?:and|which|as|cause|cos|because|but|yes|well|like)\s+)*"
+    r"(?:it|he|she|they|we|i|this|that|there|mine|this one|they)(?:'s|s)?"
+    r"(?:\s+(?:is|was|does|did|has|had|do|are|were|here|so))*(?:\s+(?:so|that|here|now|already|what it is))*$",
+    re.I,
+)
+#: A bare line that says of what was supposed that it is so.
+_SO_IT_IS = re.compile(
+    r"(?:(?:yes|yep|yeah|well|and|cos|because)\s+)*(?:(?:it|he|she|they|there|that|this)"
+    r"(?:'s|s| is| was| does| did| has| had| are| were)(?: so| that| it| what it is| here)?"
+    r"|keep(?: it| that)?|make it so|take it|count it)",
+    re.I,
+)
+#: Points at the tire in hand.
+_POINTS = re.compile(
+    r"\b(?:mine|mine's|ours|this (?:one|tire|tyre)(?:'s| is| was| has| had| takes| looks| needs| runs| got)"
+    r"|(?:one|some|it|them|two|this|that) (?:in )?(?:here|there)|in (?:here|there)|one by the"
+    r"|like (?:this|that|here|mine|i|we|he|they|it|last)|(?<!if )there(?:'s|s| is| are| was)|why(?:'s| is| are) there"
+    r"|matters? (?:that|when|as)|(?:should|was|were|did) (?:i|we) (?:have|meant|supposed|need)"
+    r"|do (?:i|we) (?:need|have) to look|who says (?!so\b|that\b|this\b|it\b)\w+"
+    r"|(?:the|an?|this|that|my) (?:old|existing|other|second|further) \w+"
+    r"|(?:with|for|on|of|has) an? (?:about )?\d[\d./]*)\b",
+    re.I,
+)
+#: Tells what somebody saw, did or left undone; behind do, can or if it asks.
+_TELLS = re.compile(
+    r"(?<!\bdo )(?<!\bcan )(?<!\bdid )(?<!\bcould )(?<!\bshould )(?<!\bwould )(?<!\bmay )(?<!\bmust )"
+    r"(?<!\bwill )(?<!'t )(?<!\bif )\b(?:i|we|he|she|they|driver|customer|mate|boss)(?:'ve|'d|'s)? (?:have |has )?"
+    r"(?:never|only|already|didn'?t|did not|haven'?t|hasn'?t|wasn'?t|had|did|put|drove|guessed|felt|saw|see"
+    r"|found|got|ran|think|thought)\b"
+    r"|\bmy \w+ (?:goes|went|shows|showed|finds|hits|catches|says|reads|feels)\b"
+    r"|\bif (?:i|we|he|she|they) (?:only|never|already|drove|ran|saw|felt|guessed)\b",
+    re.I,
+)
+_LIKE_THIS = re.compile(r"\blike (?:here|this|that|mine)\b", re.I)
+#: Ahead of a word that tells of something bad: it is there, or it is challenged.
+_THERE = re.compile(
+    r"\b(?:the|this|that|these|those|his|her|with an?|with some|with|has an?|got an?|some|slight|few"
+    r"|an? (?:bit|little|touch|spot|trace) of|enter|type|record|write(?: down)?|put (?:in|down)|log|report)\s+\S+",
+    re.I,
+)
+#: Goes on asking: or a bubble.
+_ONE_MORE_THING = re.compile(r"(?:or |and )?an? ", re.I)
+#: Behind what is supposed: that it is so.
+_SO_SUPPOSED = re.compile(r",? (?:which|and|as|cause|because|cos) (?:it|he|she|they|there)(?:'s)? \w+$", re.I)
+#: A statement in so many words: it's peeling.
+_ITS = re.compile(r"(?:it|they|that|this|he|she)(?:'s|s| is| are| was| has| does)\b", re.I)
+_WHEN_THE = re.compile(r"\b(?:when|where|while|with) the (?P<part>[\w'-]+)")
+_WHOLE_TIRE = frozenset({"tire", "tires", "tyre", "tyres", "rubber", "casing", "tread", "hole", "valve", "stem"})
+#: So far behind the word that points what is bad may stand, and where another thing begins ahead of that.
+MOST_WORDS_BEHIND = 6
+_OF_ANOTHER = frozenset({"an", "any", "between", "to", "or", "if", "than", "and", "about"})
+_MY = re.compile(r"\bmy (?P<thing>[\w'-]+)", re.I)
+
+
+def affirms(text: str) -> bool:
+    """Whether a bare line says that it is so: it is, he did, that's what it is, keep."""
+    return bool(_SO_IT_IS.fullmatch(plain(text)))
+
+
+def speaks_of_this_tire(line: str, phrases: Phrases) -> str:
+    """The words of a question that may tell of the tire in hand what it names; empty where it asks in general."""
+    whole = line.strip(" ?")
+    pieces = [piece.strip(" ?") for piece in CLAUSE.split(line) if piece.strip(" ?")]
+    supposed = any(SUPPOSES.match(piece) for piece in pieces)
+    if supposed and _SO_SUPPOSED.search(whole):
+        return whole
+    for piece in pieces:
+        if len(pieces) > 1 and is_no_news(piece, phrases):
+            continue
+        asks = asks_by_form(piece)
+        if SUPPOSES.match(piece):
+            tells = bool(_LIKE_THIS.search(piece))
+        elif supposed and not asks:
+            bad = not phrases.telling.isdisjoint(piece.casefold().split())
+            tells = bool(_AFFIRMS.match(piece)) or _points(piece, phrases) or (bad and bool(_ITS.match(piece)))
+        else:
+            goes_on = bool(_ONE_MORE_THING.match(piece)) and not STATES.search(piece)
+            stated = len(pieces) > 1 and not (asks or goes_on or is_cant_tell(piece)) and weighs(piece, phrases)
+            tells = stated or _points(piece, phrases)
+        if tells:
+            return whole if len(whole) <= LONGEST_QUOTED or not asks else piece
+    return ""
+
+
+def _points(piece: str, phrases: Phrases) -> bool:
+    """Whether a part of a question points at this tire, tells of it, or takes something bad on it to be there."""
+    if _POINTS.search(piece) or _TELLS.search(piece):
+        return True
+    parts = set(phrases.classes.get("tire-part", ()))
+    if any(match["part"] in parts - _WHOLE_TIRE for match in _WHEN_THE.finditer(piece.casefold())):
+        return True
+    if DEFINES.match(piece) or IN_GENERAL.search(piece):
+        return False
+    bad = phrases.telling.difference(phrases.classes.get(ASKED_IN_GENERAL, ()), parts)
+    low = piece.casefold()
+    if any(word in bad for match in _THERE.finditer(low) for word in _behind(match, low)):
+        return True
+    known = {word for name in (*EVERYDAY, "people") for word in phrases.classes.get(name, ())}
+    return any(match["thing"] not in known for match in _MY.finditer(low))
+
+
+def _behind(match: re.Match[str], low: str) -> Iterator[str]:
+    """The words behind one that points, up to where another thing begins: the difference between a bulge."""
+    for word in low[match.start() :].replace(",", " ").split()[1:MOST_WORDS_BEHIND]:
+        if word in _OF_ANOTHER:
+            return
+        yield word
