@@ -42,15 +42,12 @@ class CaseJudgement:
 
     def __init__(self, case: Case, judge: Judge, by_numbers: ByNumbers) -> None:
         self.case, self.judge, self._by_numbers = case, judge, by_numbers
-        self._found: AtOnce | Judgement | None = None
 
-    @property
+    @cached_property
     def _stands(self) -> AtOnce | Judgement:
         """What stands: by numbers where that says it, unless all was worked out already."""
-        if self._found is None:
-            whole = "judgement" in self.__dict__
-            self._found = (None if whole else self._by_numbers.at_once(self.case)) or self.judgement
-        return self._found
+        whole = "judgement" in self.__dict__
+        return (None if whole else self._by_numbers.at_once(self.case)) or self.judgement
 
     @property
     def verdict(self) -> str:

@@ -14,7 +14,15 @@ from typing import TYPE_CHECKING
 
 from advisor import start
 from advisor.commands.command_parser import CommandParser, complain, usage_error
-from advisor.loader.cache import copies_folder, keep_said, said_when_checked, seal_of_checked
+from advisor.loader.cache import (
+    copies_folder,
+    keep_proved,
+    keep_said,
+    said_when_checked,
+    seal_of_checked,
+    seal_of_proofs,
+    was_proved,
+)
 from advisor.loader.paths import DEFAULT_RULES, find_rule_set
 from advisor.model.exit_code import ExitCode
 from advisor.model.problems import Problem, closest, shown
@@ -72,7 +80,8 @@ def run(options: Namespace) -> ExitCode:
 
         return check_coverage(rules, folder, files, options.cases)
     _only_one(files)
-    says, problems = _checked(rules, folder)
+    with start.at_rest():
+        says, problems = _checked(rules, folder, copies)
     if not problems:
         keep_said(rules, folder, copies, seal, says)
     *notes, last = says.splitlines(keepends=True)
@@ -82,14 +91,22 @@ def run(options: Namespace) -> ExitCode:
     return ExitCode.FOUND if problems else ExitCode.DONE
 
 
-def _checked(rules: RuleSet, folder: Path) -> tuple[str, list[Problem]]:
-    """What is said of a rule set, a line each, and every problem that was found."""
-    from advisor.loader.renamed import read_as
-    from advisor.tools.case_ends import judged
-    from advisor.tools.checks import problems_of
+def _checked(rules: RuleSet, folder: Path, copies: Path) -> tuple[str, list[Problem]]:
+    """What is said of a rule set, a line each, and every problem that was found.
 
-    cases = judged(rules, folder)
-    problems = [*problems_of(rules), *(problem for case in cases for problem in case.problems)]
+    What was proved of the same rules by the same program is not proved anew.
+    """
+    from advisor.loader.renamed import read_as
+    from advisor.loader.ruleset_codec import rule_set_to_json
+    from advisor.tools.case_ends import judged
+    from advisor.tools.checks import as_proved, problems_of
+
+    cases, data = judged(rules, folder), rule_set_to_json(as_proved(rules))
+    seal = seal_of_proofs(data)
+    problems = problems_of(rules, was_proved(folder, copies, seal))
+    if not problems:
+        keep_proved(folder, copies, seal, seal_of_proofs(data))
+    problems += [problem for case in cases for problem in case.problems]
     notes = [f"{place}: note: {read_as(old, now)}" for place, old, now in rules.read_as]
     found = f"{len(problems)} found" if problems else "nothing found"
     whole = (

@@ -36,8 +36,8 @@ class AnswerTaking(Holder):
         ask = self.ask
         if ask is None:
             return []
-        saved, judge = self._state.saved, self.judge
-        if self._state.pending is not None:
+        saved, judge = self.state.saved, self.judge
+        if self.state.pending is not None:
             from advisor.dialogue.confirmation import confirm
 
             return self.follow(confirm(self, str(answer)))
@@ -68,7 +68,7 @@ class AnswerTaking(Holder):
         if isinstance(answer, Text):
             words = unread_words(self.judge.rules.input_of(key[0]), answer.text)
             if words and not self.listener.hear(" ".join(words).casefold(), self.case).idle:
-                self._state = self._state.noting(*note_of_print(words))
+                self.state = self.state.noting(*note_of_print(words))
 
     def _with_what_was_found(self, key: Key, answer: Answer) -> Answer:
         """An answer of what was found, beside what was found before the rest was looked at: that stays."""
@@ -99,7 +99,7 @@ class AnswerTaking(Holder):
 
     def take_several(self, given: list[tuple[Key, Any]]) -> list[Message]:
         """Takes several answers at once, each to its own question; one that can't be true is left out and named."""
-        return self.follow(take_several(self, self._state, given))
+        return self.follow(take_several(self, self.state, given))
 
     def _taken_together(self, ask: Ask | None, found: dict[Key, Answer | None]) -> list[Message]:
         """Takes what a line says, each part read back; the question put first is left out where that may be."""
@@ -110,7 +110,7 @@ class AnswerTaking(Holder):
         if ask is not None and ask.optional and ask.key not in found and not ask.question.left_out_by:
             left.append(ask.key)
         for key in left:
-            self._state = replace(self._state, saved=replace(self.saved, case=self.case.with_skipped(key)))
+            self.state = replace(self.state, saved=replace(self.saved, case=self.case.with_skipped(key)))
         said = (Message("noted", (f"{capital(question_in_words(key, self.judge.rules))}: left out",)) for key in left)
         told = [(key, answer) for key, answer in found.items() if answer is not None and key not in left]
         given = [(key, self._with_what_was_found(key, answer)) for key, answer in told]
@@ -127,7 +127,7 @@ class AnswerTaking(Holder):
     def back(self) -> list[Message]:
         """Goes back to the answer before, or to what was left out; it is kept until another one is given."""
         if self.pending is not None:
-            self._state = replace(self._state, pending=None)
+            self.state = replace(self.state, pending=None)
             return [Message("note", ("Dropped. Nothing of it counts.",))]
         gone_by = {key for key, _ in self.listed}
         order = [key for key in self.saved.order if key in gone_by]
@@ -143,8 +143,8 @@ class AnswerTaking(Holder):
 
     def start_over(self) -> list[Message]:
         """Begins anew; who does the work and where it is kept stays."""
-        kept = self._state
-        self._state = SessionState(
+        kept = self.state
+        self.state = SessionState(
             Saved(Case(today=self.today)),
             technician=kept.technician,
             kept_as=kept.kept_as,
@@ -158,18 +158,18 @@ class AnswerTaking(Holder):
 
     def end_without_injury(self, text: str) -> list[Message]:
         """Ends here where a tire has no injury: the rules judge one, so what is asked of it stays open."""
-        self._state = self._state.noting(f"said to have no injury: {shown(text, LONGEST_KEPT)}")
+        self.state = self.state.noting(f"said to have no injury: {shown(text, LONGEST_KEPT)}")
         says = "No injury, as said: what is asked of one stays open. It ends with what was found; go on takes it up."
         return [Message("note", (says,)), *self.stop()]
 
     def resume(self, saved: Saved) -> None:
         """Takes up where a consultation stood."""
-        self._state = replace(self._state, saved=saved)
+        self.state = replace(self.state, saved=saved)
 
     def go_on(self) -> list[Message]:
         """Takes up again after a stop or for a whole record, or leaves an earlier question as it was."""
         if self.for_the_record:
-            self._state = replace(self._state, whole=True)
+            self.state = replace(self.state, whole=True)
         return self._asking(None)
 
     def lose(self, text: str) -> bool:
@@ -180,24 +180,24 @@ class AnswerTaking(Holder):
         if told and measured and ask is not None and plain(text) in NONE_WORDS:
             text = f"{ask.question.name}: {text}"  # said to the next question, it is another answer
         if told:
-            self._state = self._state.noting(f"{NOT_COUNTED}{shown(text, LONGEST_KEPT)}")
+            self.state = self.state.noting(f"{NOT_COUNTED}{shown(text, LONGEST_KEPT)}")
         return told
 
     def understood(self, text: str) -> None:
         """Ends the note of the line before where this one, which was understood, is the same typed anew."""
         if self.notes:
-            self._state = self._state.noting(*typed_anew(self.notes, text, self.judge.rules.phrases.telling))
+            self.state = self.state.noting(*typed_anew(self.notes, text, self.judge.rules.phrases.telling))
 
     def _asking(self, key: Key | None, ended: bool = False) -> list[Message]:
-        self._state = replace(self._state, saved=replace(self.saved, asking=key, ended=ended))
+        self.state = replace(self.state, saved=replace(self.saved, asking=key, ended=ended))
         return []
 
     def _order(self, ask: Ask) -> tuple[Key, ...]:
         """The order of answering with this question in it."""
-        order = self._state.saved.order
+        order = self.state.saved.order
         return order if ask.key in order else (*order, ask.key)
 
     def _go_on(self, saved: Saved) -> Message | None:
         """Goes on to another case; stays, and says why, where what is described would vanish, or is too much."""
-        self._state, refused = gone_on(self, self._state, saved)
+        self.state, refused = gone_on(self, self.state, saved)
         return refused

@@ -9,7 +9,6 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from collections.abc import Set as AbstractSet
 from itertools import chain
-from weakref import WeakKeyDictionary
 
 from msgspec import Struct
 from msgspec.structs import replace
@@ -349,12 +348,8 @@ def weights_of(question: Question) -> dict[str, float]:
     return {**found, "none": given.get("none", 3 * sum(found.values()))} if several else found
 
 
-_KNOWN: WeakKeyDictionary[Judge, AskingOrder] = WeakKeyDictionary()
-
-
 def order_of(judge: Judge) -> AskingOrder:
-    """What the order goes by under a judge's rules."""
-    found = _KNOWN.get(judge)
-    if found is None:
-        found = _KNOWN[judge] = AskingOrder(judge)
+    """What the order goes by under a judge's rules; kept with the judge, whose judgements it remembers."""
+    kept = vars(judge)
+    found: AskingOrder = kept.get("asking_order") or kept.setdefault("asking_order", AskingOrder(judge))
     return found

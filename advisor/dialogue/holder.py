@@ -47,7 +47,7 @@ class Holder:
         self.day_looked_up = False
         #: Makes the report of a kept consultation as a page, and says where it is; None where none can be made.
         self.make_page: Callable[[str], tuple[str, ...]] | None = None
-        self._state = SessionState(Saved(Case(today=today)))
+        self.state = SessionState(Saved(Case(today=today)))
         #: What follows from the state, found when first asked: judgements by case, the question due, the ear.
         self._known: tuple[tuple[Case, Judgement], ...] = ()
         self._of_day: tuple[date | None, Judge] | None = None
@@ -60,45 +60,40 @@ class Holder:
     @property
     def judge(self) -> Judge:
         """The judge by the limits of the case's day."""
-        day = self._state.saved.case.today
+        day = self.state.saved.case.today
         if self._of_day is None or self._of_day[0] != day:
             self._of_day = day, self._judge.on(day)
         return self._of_day[1]
 
     @property
-    def state(self) -> SessionState:
-        """Where it stands."""
-        return self._state
-
-    @property
     def case(self) -> Case:
         """The case as answered so far."""
-        return self._state.saved.case
+        return self.state.saved.case
 
     @property
     def saved(self) -> Saved:
         """The case and the order of answering, as a journal keeps them."""
-        return self._state.saved
+        return self.state.saved
 
     @property
     def pending(self) -> Pending | None:
         """The sentence that waits to be confirmed."""
-        return self._state.pending
+        return self.state.pending
 
     @property
     def notes(self) -> tuple[str, ...]:
         """The words not understood and the doubts said."""
-        return self._state.notes
+        return self.state.notes
 
     @property
     def work(self) -> Work:
         """The repair's progress."""
-        return self._state.work
+        return self.state.work
 
     @property
     def judgement(self) -> Judgement:
         """The judgement as things stand."""
-        case = self._state.saved.case
+        case = self.state.saved.case
         return self._known[0][1] if self._known and self._known[0][0] is case else self.judged(case)
 
     def judged(self, case: Case) -> Judgement:
@@ -122,7 +117,7 @@ class Holder:
     @property
     def ask(self) -> Ask | None:
         """The question to put now, or None when the consultation is at its end."""
-        state, found = self._state, self._open
+        state, found = self.state, self._open
         pending = state.pending
         if pending is None and found is not None and found[0] is state.saved and found[1] is state.whole:
             return found[2]
@@ -147,7 +142,7 @@ class Holder:
     @property
     def _open_and_left(self) -> tuple[Ask | None, int]:
         """The open question, and how many are left that can't change the verdict; found once for a state."""
-        state = self._state
+        state = self.state
         found = self._open
         if found is None or found[0] is not state.saved or found[1] is not state.whole:
             now = self.judgement
@@ -156,7 +151,7 @@ class Holder:
         return found[2:]
 
     def _find_open(self, left: int, now: Judgement) -> Ask | None:
-        saved, judge = self._state.saved, self.judge
+        saved, judge = self.state.saved, self.judge
         if saved.asking is not None:
             return ask_at(saved.asking, now, judge)
         keys = () if saved.ended or left else self._put(now)
@@ -179,8 +174,8 @@ class Holder:
         return self._open_and_left[1]
 
     def _left_for_the_record(self, now: Judgement) -> int:
-        saved = self._state.saved
-        if self.in_order or self._state.whole or saved.asking or saved.ended or not self._put(now):
+        saved = self.state.saved
+        if self.in_order or self.state.whole or saved.asking or saved.ended or not self._put(now):
             return 0
         return order_of(self.judge).left(now) if settled_now(now, self.judge) else 0
 
@@ -257,15 +252,15 @@ class Holder:
 
     def become(self, state: SessionState) -> None:
         """Goes on to a state."""
-        self._state = state
+        self.state = state
 
     def follow(self, found: tuple[SessionState, list[Message]]) -> list[Message]:
         """Goes on to the state found; gives what is to be said."""
-        self._state, messages = found
+        self.state, messages = found
         return messages
 
     def judge_by(self, judge: Judge) -> None:
         """From now on these rules judge and hear."""
         self._of_day = None
         self._judge, self._known, self._due, self._asks, self._open, self._listener = judge, (), None, None, None, None
-        self._state = replace(self._state, as_said=None)
+        self.state = replace(self.state, as_said=None)

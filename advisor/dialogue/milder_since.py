@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from itertools import count
 
 from advisor.dialogue.if_counted import is_worse
 from advisor.dialogue.not_counted import SAID_WORSE
@@ -15,11 +16,12 @@ from advisor.wording.verdict_card import question_in_words
 
 def notes_of_milder(view: View, before: Case) -> Iterator[str]:
     """A note of each answer that stood before, by which the verdict would be worse than by the one that stands now."""
-    rules, case = view.judge.rules, view.state.case
+    case = view.state.saved.case
     for key, old in _no_longer(before, case):
+        rules = view.judge.rules
         over = rules.over_of(key[0])
         new = case.get(over, key)
-        if new is None or new == old or CANT_TELL in (new, old) or rules.input_of(key[0]) == inputs.DEMOUNTED:
+        if new is None or CANT_TELL in (new, old) or rules.input_of(key[0]) == inputs.DEMOUNTED:
             continue
         question = rules.questions[key[0]]
         order = [str(each) for each in (old, new) if str(each) in question.worse_order]
@@ -39,13 +41,11 @@ def _in_short(words: str) -> str:
     return words.partition(" (")[0]
 
 
-def _no_longer(before: Case, case: Case) -> list[tuple[Key, Answer]]:
+def _no_longer(before: Case, case: Case) -> Iterator[tuple[Key, Answer]]:
     """The answers of the tire and of its injuries that stand no longer as they did, by their addresses."""
-    pairs = [(TIRE, before.answers, case.answers)]
-    pairs += [(index, old, new) for index, (old, new) in enumerate(zip(before.injuries, case.injuries, strict=False))]
-    return [
-        ((name, index), answer)
-        for index, old, new in pairs
-        for name, answer in old.items()
-        if new.get(name) is not answer
-    ]
+    injuries = zip(count(), before.injuries, case.injuries, strict=False)
+    for index, old, new in ((TIRE, before.answers, case.answers), *injuries):
+        if old is not new and not old.items() <= new.items():
+            for name, answer in old.items():
+                if new.get(name) != answer:
+                    yield (name, index), answer

@@ -8,7 +8,7 @@ from msgspec import Struct
 
 from advisor.engine.evaluator import Judge
 from advisor.engine.judgement_types import Judgement
-from advisor.engine.templates import fill, value_in_words
+from advisor.engine.templates import value_in_words
 from advisor.engine.traversal import Walk
 from advisor.model import inputs
 from advisor.model.case import Case, Key
@@ -56,8 +56,8 @@ def ask_at(key: Key, judgement: Judgement, judge: Judge) -> Ask:
     given = walk.tire.case.get(question.over, key)
     asks, how = question.asks, question.how
     if "{" in asks or "{" in how:
-        facts = walk.tire.part(question.over, key[1])
-        asks, how = fill(asks, facts, rules), fill(how, facts, rules)
+        facts, filler = walk.tire.part(question.over, key[1]), judge.methods.filler
+        asks, how = filler.fill(asks, facts), filler.fill(how, facts)
     return Ask(
         key,
         question,

@@ -210,7 +210,8 @@ def bare_answer(text: str, question: Question) -> str:
 
 def contrary_part(text: str, rules: RuleSet) -> str:
     """The part of a line that says yes behind a no, or only that there is one or one more; empty for none."""
-    first, *others = (each.strip() for each in _PARTS.split(text) if each.strip())
+    parts = _PARTS.split(text)
+    first, *others = (each.strip() for each in parts if each.strip()) if len(parts) > 1 else parts
     if not others:
         return ""
     runs = part_runs_of(rules.phrases)

@@ -14,8 +14,10 @@ from advisor.dialogue.prompt import Ask as Ask
 from advisor.dialogue.state import AsSaid, SessionState
 from advisor.loader.answer_codec import NONE_WORDS, bare_choice, is_cant_tell, plain, read_typed
 from advisor.loader.case_constraints import check_text, unread_words
+from advisor.model import inputs
 from advisor.model.case import Answer, Case, Choice, Key, Text
 from advisor.model.problems import Misread, shown
+from advisor.model.ruleset import Question
 from advisor.wording.messages import Message, complaint
 
 if TYPE_CHECKING:
@@ -39,17 +41,17 @@ class Consultation(AnswerTaking):
 
         if first := self.follow(held(self, text)):
             return first
-        noted = self._state.as_said
-        before, put = replace(self._state, as_said=None), self.ask
-        self._state = before
+        noted = self.state.as_said
+        before, put = replace(self.state, as_said=None), self.ask
+        self.state = before
         said = (self._back_to(noted, text) if noted is not None else []) or self._heard(text)
         refused = self._is_refused(said, before)
         if not refused:
-            self._state = replace(self._state, refused=False)
+            self.state = replace(self.state, refused=False)
             if self.notes == before.notes:
                 self.understood(text)
         elif before.pending is None and put is not None and " " in text.strip():
-            self._state = replace(before, refused=True)
+            self.state = replace(before, refused=True)
         if refused and self.lose(text) and put is None:
             return [Message("complaint", (f"{NOTHING_OPEN} What you typed counts for nothing; the card says so.",))]
         return said
@@ -61,41 +63,41 @@ class Consultation(AnswerTaking):
         before = way_back(self, noted, text)
         if before is None:
             return []
-        self._state = before
+        self.state = before
         return put_again(self, text) or self._come_of(text)
 
     def _is_refused(self, said: list[Message], before: SessionState) -> bool:
-        return bool(said) and self._state == before and all(message.kind == "complaint" for message in said)
+        return bool(said) and self.state == before and all(message.kind == "complaint" for message in said)
 
     def _heard(self, text: str) -> list[Message]:
         """What comes of a typed line as it stands; where that is not clear, of what is left without what is no news."""
-        before, phrases = self._state, self.judge.rules.phrases
+        before, phrases = self.state, self.judge.rules.phrases
         if phrases.bare and not text.strip().isdecimal():
             from advisor.dialogue.no_news import in_bare_words
 
             text = in_bare_words(text, phrases)
         said = self._come_of(text)
-        waits = self._state.pending
-        clear = waits is None and self._state.notes == before.notes and not self._is_refused(said, before)
+        waits = self.state.pending
+        clear = waits is None and self.state.notes == before.notes and not self._is_refused(said, before)
         if clear or before.pending is not None or " " not in text.strip() or len(text) > LONGEST_LINE:
             return said  # of what waits a part that is well may be set right
         from advisor.dialogue.no_news import without_no_news
 
-        whole, self._state = self._state, before
+        whole, self.state = self.state, before
         rules, ask = self.judge.rules, self.ask
         open_now = {key: rules.questions[key[0]] for key in self.judgement.walk.to_ask}
         told = without_no_news(text, ask.question if ask else None, open_now, rules)
         outright = waits is not None and waits.outright and plain(told) not in NONE_WORDS
         again = self._come_of(told) if told != text and not outright else []
         if not again or self._is_refused(again, before):
-            self._state = whole
+            self.state = whole
             return said
         return again
 
     def _come_of(self, text: str) -> list[Message]:
         """What comes of a typed answer, nothing of it noted."""
         ask = self.ask
-        if self._state.pending is not None:
+        if self.state.pending is not None:
             from advisor.dialogue.confirmation import confirm
 
             return self._yes_and_on(text) or self._numbers_and_on(text) or self.follow(confirm(self, text))
@@ -114,14 +116,17 @@ class Consultation(AnswerTaking):
         if against and bare_choice(ask.question, against) != "no":
             says = f'"{shown(against, 40)}" may say something more or the contrary, so nothing of the line is taken.'
             return [Message("complaint", (f"{says} Say by itself what was found.",))]
-        if ask.beside and not self._is_own(ask, text) and (several := self._in_one_line(ask, text)) is not None:
-            return several
+        own = self._own_choice(ask.question, text) if ask.beside else None
+        if ask.beside and own is None and not self._is_own(ask, text):
+            several = self._in_one_line(ask, text)
+            if several is not None:
+                return several
         from advisor.dialogue.prompt_line import bare_answer
 
         if self._leaves_out(ask, text) or (is_cant_tell(text) and self._better_left_out(ask)):
             return self.skip()
         try:
-            answer = read_typed(ask.question, bare_answer(text, ask.question))
+            answer = own or read_typed(ask.question, bare_answer(text, ask.question))
             if isinstance(answer, Text):
                 check_text(self.judge.rules.input_of(ask.key[0]), text, self.today)
         except Misread as error:
@@ -133,15 +138,19 @@ class Consultation(AnswerTaking):
 
     @staticmethod
     def _is_own(ask: Ask, text: str) -> bool:
-        """Whether a text is an answer to the question put first, as it stands: that one is meant then."""
+        """Whether a text, no choice, answers the question put first as it stands: that one is meant then."""
         if is_cant_tell(text) or plain(text) in chain(*ask.question.words_for.values()):
             return True
-        if ask.question.kind == "choices":
-            return plain(text) in NONE_WORDS
+        return ask.question.kind == inputs.CHOICES and plain(text) in NONE_WORDS
+
+    @staticmethod
+    def _own_choice(question: Question, text: str) -> Choice | None:
+        """The choice that a text is of the question put first, as it stands: that one is meant then."""
         try:
-            return isinstance(read_typed(ask.question, text), Choice)
+            answer = read_typed(question, text) if question.kind != inputs.CHOICES else None
         except Misread:
-            return False
+            return None
+        return answer if isinstance(answer, Choice) else None
 
     def _in_one_line(self, ask: Ask, text: str) -> list[Message] | None:
         """What comes of a line that answers several questions of the prompt; None where it is no such line."""
@@ -179,13 +188,13 @@ class Consultation(AnswerTaking):
         from advisor.dialogue.confirmation import confirm
         from advisor.dialogue.no_news import is_no_news
 
-        before, waits, rest = self._state, self.pending, yes_and_rest(text, self.judge.rules)
+        before, waits, rest = self.state, self.pending, yes_and_rest(text, self.judge.rules)
         if waits is None or rest is None:
             return []
         said = self.follow(confirm(self, "yes"))
         if not rest or (more := self._behind_yes(before, rest)):
             return [*said, *more] if rest else said
-        self._state = before
+        self.state = before
         answer, idle = self.follow(confirm(self, text)), is_no_news(rest, self.judge.rules.phrases)
         if not self._is_refused(answer, before) or (takes_some_back(rest, self.judge.rules) and not idle):
             return answer

@@ -74,6 +74,8 @@ HELP_ENTRIES = (
 START_OVER = ("start over", "begin anew", "next tire", "new tire", "next tyre", "new tyre")
 #: A text that could be about the work; only then is anything more loaded.
 _WORK = re.compile(r"\s*(?:work|tick(?:ed)?|untick|(?:the )?same|note|found|take back|timer|report|step)\b", re.I)
+#: What a line that there is no second injury has at least.
+_NONE_FURTHER = re.compile(r"\b(?:no|not|never|isn't)\b.*\b(?:second|2nd|other|another|further|more)\b", re.I | re.S)
 _BESIDE = re.compile(r"\s*(?:beside|other rules)(?P<names>(?:\s+[\w./~-]+)*)\s*", re.I)
 _TAKE = re.compile(r"take\s+(?:number\s+)?\d{1,2}")
 _MORE = re.compile(r"(?:show\s+)?more(?:\s+(?P<word>\w+))?", re.I)
@@ -144,7 +146,7 @@ def _come_of(consultation: Consultation, text: str) -> list[Message]:
 
 def _no_further(consultation: Consultation, text: str) -> tuple[SessionState, list[Message]] | None:
     """What comes of a line that says that there is no second injury; None where a word of that is wanting."""
-    if not re.search(r"\b(?:no|not|never|isn't)\b", text, re.I):
+    if not _NONE_FURTHER.search(text):
         return None
     from advisor.dialogue.no_further import no_further_injury
 

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from functools import reduce
+from itertools import chain
 from operator import attrgetter, itemgetter, or_
 from threading import Lock
 from typing import Any, cast
@@ -108,9 +109,9 @@ class CountsInDoubt(Struct, frozen=True):
 class CodedWay(Struct, frozen=True):
     """A way through a part, by the number of what is asked on it.
 
-    `plain`: the terms of its `rulings`; `perhaps`: of those only perhaps met; `rest`: with these, of those that bring
-    doubt with them; `sure`, `doubtful`: what counted, by what stood. `hangs_on`: by the terms that are open and the
-    place, what matters of all that leaves values open.
+    `plain`: the terms of its `rulings`, which stand worst first; `perhaps`: of those only perhaps met; `rest`: with
+    these, of those that bring doubt with them; `sure`, `doubtful`: what counted, by what stood. `hangs_on`: by the
+    terms that are open and the place, what matters of all that leaves values open.
     """
 
     number: int
@@ -118,10 +119,30 @@ class CodedWay(Struct, frozen=True):
     plain: int
     perhaps: int
     rest: int
-    rulings: tuple[tuple[int, Counted], ...]
+    rulings: tuple[tuple[int, CountsForSure], ...]
     sure: dict[int, CountsForSure]
     hangs_on: dict[tuple[int, int], Callable[[CaseNumbers], Any]]
     doubtful: dict[object, CountsInDoubt]
+
+
+class Along(Struct, frozen=True):
+    """The ways through all parts that one place leads along, as one: their terms, and what they come to together.
+
+    `sure`: what counts there for certain, of all ways and of each; `hangs_on`, `doubtful` as of a single way.
+    """
+
+    number: int
+    ways: tuple[tuple[CodedWay, Part], ...]
+    plain: int
+    perhaps: int
+    rest: int
+    sure: dict[int, tuple[CountsForSure, tuple[CountsForSure, ...]]]
+    hangs_on: dict[tuple[int, int], Callable[[CaseNumbers], Any]]
+    doubtful: dict[object, CountsInDoubt]
+
+
+#: The parts that a place leads through, their routing terms as one, and the ways along them that were met.
+Entered = tuple[tuple[Part, ...], int, dict[tuple[int, int], Along]]
 
 
 class LookedUp:
@@ -151,17 +172,22 @@ class LookedUp:
     def key(self, numbers: CaseNumbers, hand: CaseInHand) -> Any:
         """What its outcome hangs on."""
         here = self.numbers_of(numbers)
-        return (here, *[step.step_number(numbers, hand) for step in self.steps]) if self.steps else here
+        if not self.steps:
+            return here
+        every = [here]
+        for step in self.steps:
+            found = step.known.get(step.key(numbers, hand) if step.steps else step.numbers_of(numbers))
+            every.append(found[0] if found else step.step_number(numbers, hand))
+        return tuple(every)
 
     def step_number(self, numbers: CaseNumbers, hand: CaseInHand) -> int:
-        """The number of what comes of a step."""
-        found = self.known.get(self.key(numbers, hand))
-        if found is None:
-            step: SharedStep = hand.tire.at((STEP_SPOT, self.over_index[1], self.name))
-            self.read(step.path)
-            found = self.known[self.key(numbers, hand)] = self._frame.home.number(step), 0, ()
-            self._frame.home.note(1)
-        return found[0]
+        """The number of what comes of a step, not met before."""
+        step: SharedStep = hand.tire.at((STEP_SPOT, self.over_index[1], self.name))
+        self.read(step.path)
+        number = self._frame.home.number(step)
+        self.known[self.key(numbers, hand)] = number, 0, ()
+        self._frame.home.note(1)
+        return number
 
 
 def _nothing_read(numbers: object) -> int:
@@ -223,16 +249,31 @@ class CaseFrame:
                 self.places.append(place)
                 self.starts[over, index] = self.size
                 self.size += len(home.slots[over]) + 1  # one for what is not asked there
-        self.parts = [
+        self.entry = reduce(or_, (terms for _, terms, _ in home.judge.graph.entries), 0)
+        #: By what holds and stands of the terms that lead into the parts: what each place leads through.
+        self.entered: dict[tuple[int, int], list[Entered]] = {}
+
+    def enter(self, sure: int, stand: int) -> list[Entered]:
+        """What each place leads through, by the terms of the tire; empty where a part is open or nothing was told."""
+        graph, parts = self.home.judge.graph, [list[Part]() for _ in self.places]
+        known = True
+        for part, terms, _ in graph.entries:
+            here = [through for place, through in zip(self.places, parts, strict=True) if place.over == part.over]
+            if sure & terms:
+                known = known and (bool(here) or not (part.at_least_one or part.more))
+                for through in here:
+                    through.append(part)
+            known = known and bool(sure & terms or not stand & terms)
+        found = self.entered[sure & self.entry, stand & self.entry] = [
             (
-                part,
-                terms,
-                home.judge.graph.routing[part.id],
-                home.ways.setdefault(part.id, {}),
-                [(at, each) for at, each in enumerate(self.places) if each.over == part.over],
+                tuple(through),
+                reduce(or_, (graph.routing[part.id] for part in through), 0),
+                self.home.along.setdefault(tuple(part.id for part in through), {}),
             )
-            for part, terms, _ in home.judge.graph.entries
+            for through in (parts if known else ())
         ]
+        self.home.note(len(parts))
+        return found
 
     def taking(self, spots: Iterable[ReadAt]) -> Callable[[CaseNumbers], Any]:
         """What takes the numbers at these spots."""
@@ -298,6 +339,8 @@ class CaseInHand:
 AnsweredPlace = tuple[int, int, list[int]]
 #: A way with its place and part, the terms that stand there and those that hold.
 Passed = tuple[CodedWay, PlaceInFrame, Part, int, int]
+#: A place with all that it leads along, the terms that stand there, those that hold, a number for all else.
+PassedPlace = tuple[Along, PlaceInFrame, int, int, int]
 
 
 class CodedJudge:
@@ -324,6 +367,7 @@ class CodedJudge:
         self._answers: dict[str, dict[Answer, CodedAnswer]] = {}
         self._answered: dict[tuple[str, ...], AnsweredHere] = {}
         self.ways: dict[str, dict[tuple[int, int], CodedWay]] = {}
+        self.along: dict[tuple[str, ...], dict[tuple[int, int], Along]] = {}
         self._numbers: dict[object, int] = {}
         self._methods: dict[tuple[str, ...], tuple[str, str]] = {}
         self._restrictions: dict[frozenset[str], tuple[str, ...]] = {frozenset(): ()}
@@ -440,42 +484,48 @@ class CodedJudge:
 
     def _ways_through(
         self, frame: CaseFrame, numbers: CaseNumbers, answered: list[AnsweredPlace], hand: CaseInHand
-    ) -> tuple[CaseNumbers, list[Passed], list[int]] | None:
-        """What leaves values open, the ways through all parts, and for each the number of all else that could matter.
-
-        None where a part is open or nothing was told.
-        """
-        seen: list[tuple[int, int, list[int]]] = []
+    ) -> tuple[CaseNumbers, list[PassedPlace]] | None:
+        """What leaves values open, and the ways through all parts; None where a part is open or nothing was told."""
+        seen: list[tuple[PlaceInFrame, int, int, list[int]]] = []
         opened: CaseNumbers = [0] * len(frame.values)
         tire_stand, tire_open = self.judge.graph.plan.every, 0
         for place, (stand, left_open, context) in zip(frame.places, answered, strict=True):
             stand, left_open = self._see(frame, place, numbers, hand, stand & tire_stand, left_open | tire_open, opened)
             if place.index == TIRE:
                 tire_stand, tire_open = stand, left_open
-            seen.append((stand, stand & ~left_open & place.seen, context))
-        tire_stand, tire_sure, tire_context = seen[0]
-        found, where = list[Passed](), list[int]()
-        for part, terms, routing, ways, places in frame.parts:
-            if not tire_sure & terms:
-                if tire_stand & terms:
-                    return None
-                continue
-            if not places and (part.at_least_one or part.more):
-                return None
-            for at, place in places:
-                stand, sure, context = seen[at]
-                way = ways.get((sure & routing, stand & routing))
-                if way is None:
-                    way = ways[sure & routing, stand & routing] = self._way(part, place, hand)
-                context.append(way.number)
-                found.append((way, place, part, stand, sure))
-                where.append(at)
-        known, number = self._numbers, self.number(tuple(tire_context))
-        here = [number]
-        for at in range(1, len(seen)):
-            mark = number, at, *seen[at][2]
-            here.append(known.get(mark) or self.number(mark))
-        return opened, found, [here[at] for at in where]
+            seen.append((place, stand, stand & ~left_open & place.seen, context))
+        sure, entry, of_tire = seen[0][2], frame.entry, 0
+        entered = frame.entered.get((sure & entry, tire_stand & entry))
+        if entered is None:
+            entered = frame.enter(sure, tire_stand)
+        if not entered:
+            return None
+        found, known = list[PassedPlace](), self._numbers
+        for (place, stand, sure, context), (parts, routing, alongs) in zip(seen, entered, strict=True):
+            along = alongs.get((sure & routing, stand & routing))
+            if along is None:
+                along = alongs[sure & routing, stand & routing] = self._along(parts, place, sure, stand, hand)
+            mark = of_tire, place.number, along.number, *context
+            number = known.get(mark) or self.number(mark)
+            of_tire = of_tire or number
+            if parts:
+                found.append((along, place, stand, sure, number))
+        return opened, found
+
+    def _along(self, parts: tuple[Part, ...], place: PlaceInFrame, sure: int, stand: int, hand: CaseInHand) -> Along:
+        """The ways through parts that a place leads along by these terms."""
+        found = list[tuple[CodedWay, Part]]()
+        for part in parts:
+            routing, ways = self.judge.graph.routing[part.id], self.ways.setdefault(part.id, {})
+            way = ways.get((sure & routing, stand & routing))
+            if way is None:
+                way = ways[sure & routing, stand & routing] = self._way(part, place, hand)
+            found.append((way, part))
+        number = self.number(tuple(way.number for way, _ in found))
+        plain, perhaps, rest = (
+            reduce(or_, map(of, (way for way, _ in found)), 0) for of in map(attrgetter, ("plain", "perhaps", "rest"))
+        )
+        return Along(number, tuple(found), plain, perhaps, rest, {}, {}, {})
 
     def _see(
         self,
@@ -547,9 +597,10 @@ class CodedJudge:
             if ruling and not ruling.doubts:
                 plain |= terms
                 counts = Counted(ruling, stop, _NO_FACTS, frozenset(), *self.judge.certainly(ruling))
-                rulings.append((terms, counts))
+                rulings.append((terms, self._put_together([counts])))
             else:
                 rest |= terms
+        rulings.sort(key=lambda each: (-each[1].verdict, each[1].place))
         for visit in self._perhaps(walk, part, place):
             for terms in visit.stop.terms:
                 perhaps |= terms
@@ -562,27 +613,29 @@ class CodedJudge:
         return [each for each in walk.perhaps if _is_at(each.facts, place) and each.stop.node.part == part.id]
 
     def _counted(
-        self, frame: CaseFrame, opened: CaseNumbers, ways: list[Passed], contexts: list[int], hand: CaseInHand
+        self, frame: CaseFrame, opened: CaseNumbers, places: list[PassedPlace], hand: CaseInHand
     ) -> AtOnce | None:
-        """All that counts on these ways put together; None where answers would have to be tried out."""
-        every: list[CountsForSure] = []
-        doubtful: list[CountsInDoubt] = []
-        for passed, context in zip(ways, contexts, strict=True):
-            way, place, part, stand, sure = passed
-            here = sure & way.plain
-            holds = way.sure.get(here) or self._for_sure(way, here)
-            still = stand & (way.rest | holds.open_terms)
-            hangs_on = way.hangs_on.get((still, place.number)) or self._hangs_on(way, place, part, still, frame, hand)
-            key = still, sure & way.perhaps, holds.mixed, context, hangs_on(opened)
-            open_here = way.doubtful.get(key) or self._in_doubt(ways, passed, key, hand)
+        """All that counts at these places put together; None where answers would have to be tried out."""
+        every, now_open, doubtful = list[CountsForSure](), list[CountsForSure](), list[CountsInDoubt]()
+        lacking, come = list[Key](), list[Verdict]()
+        for passed in places:
+            along, place, stand, sure, context = passed
+            here = sure & along.plain
+            holds, _ = along.sure.get(here) or self._sure_along(along, here)
+            still = stand & (along.rest | holds.open_terms)
+            hangs_on = along.hangs_on.get((still, place.number)) or self._hangs_on(along, place, still, frame, hand)
+            key = still, sure & along.perhaps, holds.mixed, context, hangs_on(opened)
+            open_here = along.doubtful.get(key) or self._doubt_along(places, passed, key, frame, opened, hand)
             every.append(holds)
-            doubtful.append(open_here)
+            if open_here is not _NOTHING_OPEN:
+                doubtful.append(open_here)
+                now_open.append(open_here.now)
+                lacking += open_here.lacking
+                come += open_here.could
         certain = max([each.verdict for each in every])
-        every += [each.now for each in doubtful]
+        every += now_open
         now = max([each.verdict for each in every])
         first = min([each for each in every if each.verdict is now], key=_place)
-        lacking = [key for each in doubtful for key in each.lacking]
-        come = [verdict for each in doubtful for verdict in each.could]
         settled = (
             len(self.judge.could_end(come, certain, now, bool(lacking))) == 1 if come or lacking else certain is now
         )
@@ -594,19 +647,64 @@ class CodedJudge:
         elif now is Verdict.REFER:
             method = self.judge.most_demanding(name for each in every for name in each.referred)
         elif now is Verdict.REPAIR:
-            sure_of = {place.index: sure for _, place, _, _, sure in ways if place.over == OVER_INJURIES}
-            method, called = self._method(sure_of.values())
+            method, called = self._method(sure for _, place, _, sure, _ in places if place.over == OVER_INJURIES)
             if not method:
                 return None
             ending = called or ending
-        restrictions = frozenset[str]().union(*[each.restrictions for each in every if each.restrictions])
+        restrictions = _NONE_NAMED.union(*[each.restrictions for each in every if each.restrictions])
         said = self._restrictions.get(restrictions)
         if said is None:
             said = tuple(name for name in self.rules.restrictions if name in restrictions)
             self._restrictions[restrictions] = said
-        return AtOnce(now, ending, method, said, settled, self._missing(ways, doubtful, lacking))
+        return AtOnce(now, ending, method, said, settled, self._missing(places, doubtful, lacking))
 
-    def _missing(self, ways: list[Passed], counts: list[CountsInDoubt], lacking: list[Key]) -> tuple[Key, ...]:
+    def _sure_along(self, along: Along, sure: int) -> tuple[CountsForSure, tuple[CountsForSure, ...]]:
+        """What the rulings on all ways of a place bring that these terms make hold; and those on each."""
+        each = tuple(way.sure.get(sure & way.plain) or self._for_sure(way, sure & way.plain) for way, _ in along.ways)
+        as_one = each[0]
+        if len(each) > 1:
+            open_terms = reduce(or_, [holds.open_terms for holds in each])
+            as_one = _as_one(each, open_terms, self.number(tuple([holds.mixed for holds in each])))
+        found = along.sure[sure] = as_one, each
+        self.note(1)
+        return found
+
+    def _doubt_along(
+        self,
+        places: list[PassedPlace],
+        passed: PassedPlace,
+        key: tuple[int, int, int, int, Any],
+        frame: CaseFrame,
+        opened: CaseNumbers,
+        hand: CaseInHand,
+    ) -> CountsInDoubt:
+        """What counts in doubt on all ways of a place; kept where that on each was."""
+        along, place, stand, sure, context = passed
+        found, kept = list[CountsInDoubt](), True
+        for (way, part), holds in zip(along.ways, along.sure[sure & along.plain][1], strict=True):
+            still = stand & (way.rest | holds.open_terms)
+            hangs_on = way.hangs_on.get((still, place.number))
+            if hangs_on is None:
+                read = self._read_in_doubt(way, place, part, still, frame, hand)
+                hangs_on = way.hangs_on[still, place.number] = itemgetter(*read) if read else _nothing_read
+            of_way = still, sure & way.perhaps, holds.mixed, context, hangs_on(opened)
+            one = way, place, part, stand, sure
+            found.append(way.doubtful.get(of_way) or self._in_doubt(places, one, of_way, hand))
+            kept = kept and of_way in way.doubtful
+        as_one = CountsInDoubt(
+            _as_one([each.now for each in found]),
+            frozenset[Verdict]().union(*(each.could for each in found)),
+            tuple(chain.from_iterable(each.lacking for each in found)),
+            tuple(chain.from_iterable(each.put_off for each in found)),
+            frozenset[Key]().union(*(each.waits_for for each in found)),
+        )
+        as_one = _NOTHING_OPEN if as_one == _NOTHING_OPEN else as_one
+        if kept:
+            along.doubtful[key] = as_one
+            self.note(1)
+        return as_one
+
+    def _missing(self, places: list[PassedPlace], counts: list[CountsInDoubt], lacking: list[Key]) -> tuple[Key, ...]:
         """What is still to be answered, now or later."""
         put_off = [key for found in counts for key in found.put_off]
         if put_off:
@@ -615,39 +713,51 @@ class CodedJudge:
         if not lacking:
             return ()
         wanted = frozenset(lacking)
-        place = wanted, *[(id(way), place.index) for way, place, *_ in ways]
-        found = self._in_order.get(place)
+        at = wanted, *[(id(along), place.index) for along, place, *_ in places]
+        found = self._in_order.get(at)
         if found is None:
-            keys = self.judge.graph.keys
+            keys, ways = self.judge.graph.keys, self._ways_of(places)
             met = [
-                keys[stop.node.asks, at.index] for way, at, *_ in ways for stop, _ in way.way.stops if stop.node.asks
+                keys[stop.node.asks, here.index]
+                for way, here, *_ in ways
+                for stop, _ in way.way.stops
+                if stop.node.asks
             ]
-            found = self._in_order[place] = tuple(key for key in dict.fromkeys(met) if key in wanted)
+            found = self._in_order[at] = tuple(key for key in dict.fromkeys(met) if key in wanted)
             self.note(len(found))
         return found
 
+    def _ways_of(self, places: list[PassedPlace]) -> list[Passed]:
+        """The ways of all places, part by part."""
+        ways = [(way, place, part, stand, sure) for along, place, stand, sure, _ in places for way, part in along.ways]
+        in_order = [part.id for part, *_ in self.judge.graph.entries]
+        return sorted(ways, key=lambda each: in_order.index(each[2].id))
+
     def _for_sure(self, way: CodedWay, sure: int) -> CountsForSure:
         """What the rulings bring that these terms make hold."""
-        holding, held, left, mixed = list[Counted](), list[int](), 0, 0
+        first, held, left, mixed, restrictions, referred = _NOTHING, list[int](), 0, 0, _NONE_NAMED, _NONE_NAMED
         for terms, counts in way.rulings:
             if sure & terms:
-                holding.append(counts)
+                first = counts if first is _NOTHING else first
                 held.append(terms)
+                restrictions |= counts.restrictions
+                referred |= counts.referred
             else:
                 left |= terms
         for terms in held:
             mixed |= sure & terms if terms & left else 0
-        found = way.sure[sure] = self._put_together(holding, left, mixed)
+        found = CountsForSure(first.verdict, first.place, first.ending, restrictions, referred, left, mixed)
+        way.sure[sure] = found
         self.note(1)
         return found
 
     def _in_doubt(
-        self, ways: list[Passed], passed: Passed, key: tuple[int, int, int, int, Any], hand: CaseInHand
+        self, places: list[PassedPlace], passed: Passed, key: tuple[int, int, int, int, Any], hand: CaseInHand
     ) -> CountsInDoubt:
-        """What the judge says that counts there in doubt; kept unless it hangs on other places."""
+        """What the judge says that counts on a way in doubt; kept unless it hangs on other places."""
         way, place, part, *_ = passed
         keys, perhaps = self.judge.graph.keys, key[0] & way.perhaps
-        walk = hand.judged.walk if perhaps else hand.walk(ways)
+        walk = hand.judged.walk if perhaps else hand.walk(self._ways_of(places))
         here, come = list[Counted](), list[Possible]()
         if perhaps:
             here += [c for c in hand.judged.counted if _is_at(c.facts, place) and c.stop.node.part == part.id]
@@ -685,22 +795,27 @@ class CodedJudge:
         return found
 
     def _hangs_on(
-        self, way: CodedWay, place: PlaceInFrame, part: Part, still: int, frame: CaseFrame, hand: CaseInHand
+        self, along: Along, place: PlaceInFrame, still: int, frame: CaseFrame, hand: CaseInHand
     ) -> Callable[[CaseNumbers], Any]:
         """Takes of what leaves values open that which rulings look at that are open by these terms."""
+        read = {at for way, part in along.ways for at in self._read_in_doubt(way, place, part, still, frame, hand)}
+        found = along.hangs_on[still, place.number] = itemgetter(*sorted(read)) if read else _nothing_read
+        self.note(1)
+        return found
+
+    def _read_in_doubt(
+        self, way: CodedWay, place: PlaceInFrame, part: Part, still: int, frame: CaseFrame, hand: CaseInHand
+    ) -> list[int]:
         rulings = self._open_here(way, place, part, still, hand)
         names = {leaf.subject for ruling, _ in rulings for leaf in leaves(ruling.when)}
         here = [("tire", TIRE), (place.over, place.index)]
-        at = sorted({n for name in names for p in here if (n := frame.values.get((name, p))) is not None})
-        found = way.hangs_on[still, place.number] = itemgetter(*at) if at else _nothing_read
-        self.note(1)
-        return found
+        return sorted({n for name in names for p in here if (n := frame.values.get((name, p))) is not None})
 
     def _is_here(self, key: Key, place: PlaceInFrame) -> bool:
         over = self.rules.over_of(key[0])
         return over == "tire" or (over == place.over and key[1] == place.index)
 
-    def _put_together(self, counted: list[Counted], open_terms: int = 0, mixed: int = 0) -> CountsForSure:
+    def _put_together(self, counted: list[Counted]) -> CountsForSure:
         now = worst(counted)
         first = self.judge.first_of(counted, now)
         return CountsForSure(
@@ -709,8 +824,6 @@ class CodedJudge:
             first.ending if first else "",
             frozenset(name for each in counted for name in each.restrictions),
             frozenset(self.rules.endings[each.ending].method for each in counted if each.verdict is Verdict.REFER),
-            open_terms,
-            mixed,
         )
 
     def _method(self, injuries: Iterable[int]) -> tuple[str, str]:
@@ -727,6 +840,15 @@ class CodedJudge:
         return found
 
 
+def _as_one(every: Sequence[CountsForSure], open_terms: int = 0, mixed: int = 0) -> CountsForSure:
+    """What several bring together."""
+    now = max([each.verdict for each in every])
+    first = min([each for each in every if each.verdict is now], key=_place)
+    restrictions = _NONE_NAMED.union(*[each.restrictions for each in every])
+    referred = _NONE_NAMED.union(*[each.referred for each in every])
+    return CountsForSure(now, first.place, first.ending, restrictions, referred, open_terms, mixed)
+
+
 def _is_at(facts: Facts, place: PlaceInFrame) -> bool:
     return facts.over == place.over and facts.index == place.index
 
@@ -734,6 +856,10 @@ def _is_at(facts: Facts, place: PlaceInFrame) -> bool:
 #: Behind every place, those of rulings in doubt too.
 _NOWHERE = 2, 0
 _place = attrgetter("place")
+_NONE_NAMED = frozenset[str]()
+#: What counts where no ruling holds.
+_NOTHING = CountsForSure(worst([]), _NOWHERE, "", _NONE_NAMED, _NONE_NAMED)
+_NOTHING_OPEN = CountsInDoubt(_NOTHING, frozenset(), (), (), frozenset())
 _CHOICES = (inputs.CHOICE, inputs.CHOICES)
 #: What a ruling brings for certain hangs on no facts.
 _NO_FACTS: Any = None

@@ -26,7 +26,7 @@ from advisor.engine.facts import COUNT_SPOT, DAY_SPOT, STEP_SPOT, Facts, ReadAt,
 from advisor.engine.judgement_types import InjuryVerdict
 from advisor.engine.reachable import MOST_OPEN, MOST_TRIED
 from advisor.engine.traversal import Stop, WayThrough
-from advisor.fleet.coded_rows import CodedRows, Codes, RowCoder, RowMarks, by_number, distinct
+from advisor.fleet.coded_rows import CodedRows, Codes, RowCoder, RowMarks, by_number, distinct, each_once
 from advisor.loader.case_constraints import impossible
 from advisor.loader.case_rows import Column, Columns
 from advisor.model import inputs
@@ -410,7 +410,7 @@ class RowsInHand:
     def _make(self, name: str, over: str, at: Numbers, costly: bool) -> bool:
         """Works a value out at some places, one that takes long only if it is `costly`; whether any was."""
         seen = self.home.seen[name]
-        places = at if seen.over == over else numpy.unique(at % self.size)
+        places = at if seen.over == over else each_once(at % self.size)
         classes, made = self.classes(seen), False
         for index, rows in self.by_index(places, seen.over):
             if self._costly_here(seen, index):
@@ -514,7 +514,7 @@ class RowsInHand:
             entered = self.states(part.when, "tire", self.every)
             places = [(numpy.zeros(0, numpy.int64), _WALKED)]
             places += self._walked(part, entered) if part.over != "tire" else [(self.every[entered == _YES], _WALKED)]
-            for number in numpy.unique(entered[entered >= _OPEN]).tolist():
+            for number in each_once(entered[entered >= _OPEN]).tolist():
                 rows = self.every[entered == number]
                 places += [(at, number) for at, _ in self._each(part, rows, least=1)]
             at = numpy.concatenate([each for each, _ in places])
@@ -696,7 +696,7 @@ class RowsInHand:
             if self.home.waits_for(outcome):
                 yield WaitingRuling(ruling, each.stop, over, places, None if opened is None else opened[here])
             elif opened is not None:
-                for number in numpy.unique(opened[here]).tolist():
+                for number in each_once(opened[here]).tolist():
                     self._possible(ruling, over, places[opened[here] == number], keys | self.home.open_by[number])
             elif ruling.doubts:
                 for index, rows in self.by_index(places, over):
@@ -862,7 +862,7 @@ class RowsInHand:
         """The methods of the rows that are referred."""
         rows = self.every[verdict == int(Verdict.REFER)]
         named = self._whole("referred")[rows]
-        for bits in numpy.unique(named).tolist():
+        for bits in each_once(named).tolist():
             names = [name for place, name in enumerate(self.rules.methods) if bits >> place & 1]
             chosen = max(names, key=lambda name: self.rules.methods[name].rank, default="")
             method[rows[named == bits]] = self.home.names.methods[chosen]
@@ -895,7 +895,7 @@ class RowsInHand:
         """The number of each row's restrictions."""
         bits = self._whole("restrictions")
         found = numpy.zeros(self.size, numpy.int32)
-        for each in numpy.unique(bits).tolist():
+        for each in each_once(bits).tolist():
             names = tuple(name for place, name in enumerate(self.rules.restrictions) if each >> place & 1)
             numbers = self.home.names.restrictions
             found[bits == each] = numbers.setdefault(names, len(numbers))

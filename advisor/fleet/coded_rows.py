@@ -36,6 +36,13 @@ MOST_KEPT = 400_000
 _OVERS = ("injuries", inputs.OVER_REPAIRS)
 
 
+def each_once(numbers: NDArray[Any]) -> NDArray[Any]:
+    """Each number once, in order; numpy's own would first load masked arrays."""
+    ordered: NDArray[Any] = numpy.sort(numbers)
+    once: NDArray[Any] = ordered[numpy.diff(ordered, prepend=ordered[:1] - 1) != 0]
+    return once
+
+
 def distinct(columns: Sequence[NDArray[Any]], rows: int) -> tuple[NDArray[numpy.intp], NDArray[numpy.intp]]:
     """The place of one row of each kind, and the kind of each row: rows are of a kind where all columns are equal."""
     key, size = None, 1

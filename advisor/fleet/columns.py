@@ -175,9 +175,11 @@ def distinct_texts(column: Any, name: str) -> tuple[list[str], Codes]:
 
 def _filled(kind: Any, values: list[Any], which: Codes, alone: Any, one_by_one: Sequence[Any]) -> Any:
     """A column of the result: what the arrays say, and of the rows left alone what was found one by one."""
-    which = which.copy()
+    which = which.astype(numpy.int32)
     which[alone] = len(values) + numpy.arange(len(one_by_one))
-    return pyarrow.array([*values, *one_by_one], kind).take(pyarrow.array(which))
+    # pyarrow.array(which) would first load masked arrays, a tenth of what a first table takes
+    places = pyarrow.Array.from_buffers(pyarrow.int32(), len(which), [None, pyarrow.py_buffer(which)])
+    return pyarrow.array([*values, *one_by_one], kind).take(places)
 
 
 def texts_in(column: Any, name: str) -> list[str]:

@@ -389,7 +389,7 @@ def _ruling(node: str, values: Values, draft: Builder) -> Ruling | None:
     if by_limit:
         values["basis"] = _basis_of_limit(values["when"], draft)
     doubt = doubt or ("same" if values["doubts"] else "")
-    fixed = {"id": name, "in_doubt": doubt, "same_for": frozenset(narrowed["same_for"]), "by_limit": by_limit}
+    fixed = {"id": name, "in_doubt": doubt, "same_for": tuple(sorted(narrowed["same_for"])), "by_limit": by_limit}
     return Ruling(node=node, **{**values, **fixed, "doubt_ending": narrowed["ending"]})
 
 

@@ -1,7 +1,8 @@
 """A rule set kept ready in a folder of copies, so that a start need not read its YAML anew.
 
 Beside it is kept what `advisor check` said of rules in which it found nothing, so that of the same rules, cases and
-program it is said again without proving anything anew. Where a problem was found nothing is kept.
+program it is said again without proving anything anew; and a hash of the rules as proofs know them, so that an edit of
+a case, a comment or what people say has nothing proved anew. Where a problem was found nothing is kept.
 
 A copy holds the very bytes of the files it was made of and what marks this program's own files, and counts only where
 all of that is still the same; so it can't be out of date. It holds a rule set in which no problem was found.
@@ -20,7 +21,7 @@ import os
 import re
 import stat
 import sys
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from contextlib import suppress
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -82,19 +83,45 @@ def seal_of_checked(folder: Path) -> bytes | None:
     mark = _mark(folder)
     if mark is None:
         return None
-    parts = [mark, sys.version.encode()]
     try:
-        for home, folders, files in os.walk(_PROGRAM):
-            folders[:] = sorted(name for name in folders if name != "__pycache__")
-            for name in sorted(files):
-                details = os.stat(os.path.join(home, name))
-                parts.append(f"{home} {name} {details.st_size} {details.st_mtime_ns}\n".encode())
+        parts = [mark, *_whole_program()]
         for path in sorted((folder / "cases").rglob("*")):
             if path.is_file():
                 parts.append(b"%s %d\n%s\n" % (os.fsencode(path), path.stat().st_size, path.read_bytes()))
     except OSError:
         return None
     return _seal(b"".join(parts))
+
+
+def _whole_program() -> Iterator[bytes]:
+    """What marks Python and each file of the program. Raises OSError."""
+    yield sys.version.encode()
+    for home, folders, files in os.walk(_PROGRAM):
+        folders[:] = sorted(name for name in folders if name != "__pycache__")
+        for name in sorted(files):
+            details = os.stat(os.path.join(home, name))
+            yield f"{home} {name} {details.st_size} {details.st_mtime_ns}\n".encode()
+
+
+def seal_of_proofs(rules: bytes) -> bytes | None:
+    """A hash of all that proofs go by: the rules as they know them, and the whole program."""
+    with suppress(OSError):
+        return _seal(b"".join((*_whole_program(), rules)))
+    return None
+
+
+def was_proved(folder: Path, copies: Path, seal: bytes | None) -> bool:
+    """Whether proofs found nothing in the very same rules."""
+    with suppress(OSError):
+        return seal is not None and _own_bytes(_place(folder, copies, "proved")) == sealed(seal)
+    return False
+
+
+def keep_proved(folder: Path, copies: Path, seal: bytes | None, now: bytes | None) -> None:
+    """Keeps that proofs found nothing, unless the program was edited meanwhile."""
+    with suppress(OSError):
+        if seal is not None and seal == now:
+            _write(_place(folder, copies, "proved"), sealed(seal))
 
 
 def said_when_checked(folder: Path, copies: Path, seal: bytes | None) -> str | None:

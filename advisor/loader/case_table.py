@@ -7,7 +7,6 @@ out, and a list may grow by one. Columns `verdict`, `method` and `restrictions` 
 
 from __future__ import annotations
 
-import copy
 import csv
 import io
 import json
@@ -17,9 +16,8 @@ from pathlib import Path
 from typing import Any
 
 import yaml
-from msgspec.structs import replace
 
-from advisor.loader.case_file import CaseText, split_cases
+from advisor.loader.case_file import CaseText
 from advisor.loader.yaml_nodes import read_text
 from advisor.model.problems import Place, Problem, Problems, shown
 
@@ -36,11 +34,12 @@ def table_cases(path: Path, label: str = "") -> Iterator[CaseText]:
     """
     label = label or str(path)
     bases = _json(read_text(path.parent / BASES, BASES), Place(BASES))
+    written = {name: json.dumps(base) for name, base in bases.items()} if isinstance(bases, dict) else {}
     reader = csv.DictReader(io.StringIO(read_text(path, label)))
     for row in reader:
         place = Place(label, reader.line_num)
         try:
-            case = copy.deepcopy(bases[row["base"]])
+            case = json.loads(written[row["base"]])
             for dotted, value in _json(row["changes"], place).items():
                 _set(case, dotted, value)
             yield _at_row(case, row, place)
@@ -54,29 +53,28 @@ def table_cases(path: Path, label: str = "") -> Iterator[CaseText]:
 
 def _at_row(case: Any, row: Mapping[str, str], place: Place) -> CaseText:
     """The case with how it ends, its places those of the row's cells."""
-    (text,) = split_cases(json.dumps(case), place.file)
     columns = list(row)
-    if isinstance(text.node, yaml.MappingNode):
-        _put_at(text.node, _mark(columns.index("changes")))
+    node = _node(case, _mark(columns.index("changes")))
+    if isinstance(node, yaml.MappingNode):
         given = [name for name in _ENDS if row.get(name) is not None] if row.get("verdict") else []
         pairs = [(_scalar(name, mark), _cell(name, row[name], mark))
                  for name in given for mark in [_mark(columns.index(name))]]  # fmt: skip
         if pairs:
             mark = pairs[0][0].start_mark
-            text.node.value.append((_scalar("ends", mark), yaml.MappingNode("", pairs, mark, mark)))
+            node.value.append((_scalar("ends", mark), yaml.MappingNode("", pairs, mark, mark)))
         source = [name for name in _SOURCE if row.get(name)]
         if source:
             mark = _mark(columns.index(source[0]))
-            text.node.value.append((_scalar("says", mark), _scalar(", ".join(row[name] for name in source), mark)))
-    return replace(text, first_line=place.line - 1)
+            node.value.append((_scalar("says", mark), _scalar(", ".join(row[name] for name in source), mark)))
+    return CaseText(place.file, node, first_line=place.line - 1)
 
 
 def _mark(column: int) -> yaml.Mark:
     return yaml.Mark("", 0, 0, column, "", 0)
 
 
-def _scalar(text: str, mark: yaml.Mark) -> yaml.ScalarNode:
-    return yaml.ScalarNode("", text, mark, mark)
+def _scalar(text: str, mark: yaml.Mark, style: str | None = None) -> yaml.ScalarNode:
+    return yaml.ScalarNode("", text, mark, mark, style)
 
 
 def _cell(name: str, text: str, mark: yaml.Mark) -> yaml.Node:
@@ -85,11 +83,14 @@ def _cell(name: str, text: str, mark: yaml.Mark) -> yaml.Node:
     return yaml.SequenceNode("", [_scalar(each, mark) for each in text.split(";") if each], mark, mark)
 
 
-def _put_at(node: yaml.Node, mark: yaml.Mark) -> None:
-    node.start_mark = mark
-    for child in node.value if isinstance(node, yaml.CollectionNode) else ():
-        for each in child if isinstance(child, tuple) else (child,):
-            _put_at(each, mark)
+def _node(value: Any, mark: yaml.Mark) -> yaml.Node:
+    """JSON as the nodes that reading it as a case file gives, all at one place."""
+    if isinstance(value, dict):
+        pairs = [(_scalar(key, mark, '"'), _node(item, mark)) for key, item in value.items()]
+        return yaml.MappingNode("", pairs, mark, mark)
+    if isinstance(value, list):
+        return yaml.SequenceNode("", [_node(item, mark) for item in value], mark, mark)
+    return _scalar(value, mark, '"') if isinstance(value, str) else _scalar(json.dumps(value), mark)
 
 
 def _json(text: str, place: Place) -> Any:

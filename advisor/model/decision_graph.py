@@ -154,7 +154,7 @@ class Ruling(Struct, frozen=True):
     cautions: tuple[str, ...] = ()
     allows: bool = False
     in_doubt: str = ""
-    same_for: frozenset[str] = frozenset()
+    same_for: tuple[str, ...] = ()
     doubt_ending: str = ""
     doubts: tuple[str, ...] = ()
     #: Whether its basis is just that of the limit that it holds a reading against.

@@ -187,7 +187,10 @@ class Question(Struct, frozen=True):
 
     def choice(self, choice_id: str) -> ChoiceText | None:
         """The choice with this id."""
-        return next((choice for choice in self.choices if choice.id == choice_id), None)
+        for choice in self.choices:
+            if choice.id == choice_id:
+                return choice
+        return None
 
     def choice_now(self, choice_id: str) -> str:
         """The id that a choice bears now, by any that it had; the id as it is where no choice had it."""

@@ -2,9 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Iterator
+from types import ModuleType
+from typing import Any
+
 from msgspec.structs import replace
 
 from advisor.loader.renamed import asked_as_inputs
+from advisor.model.lexicon_entries import Phrases
 from advisor.model.problems import Problem
 from advisor.model.ruleset import RuleSet
 from advisor.start import at_rest
@@ -70,25 +75,58 @@ CHECKS = (
 EXPLAINED = (*CHECKS, case_ends)
 
 
-def problems_of(rules: RuleSet) -> list[Problem]:
+#: Those that prove something of all cases, which takes longest.
+PROOFS = (
+    determinism,
+    dead_rules,
+    shadowed_rules,
+    inert_limits,
+    limit_tables,
+    completeness,
+    monotonicity,
+    uncertainty,
+    stages,
+    sides,
+    driver_words,
+)
+
+
+def as_proved(rules: RuleSet) -> RuleSet:
+    """The rules as proofs know them: without where each thing stands, and without what people say and ask."""
+    nothing: dict[str, Any] = {}
+    of_talk = {"phrases": Phrases(), "intents": nothing, "subjects": nothing, "answers": nothing, "terms": nothing}
+    return replace(rules, places={}, read_as=(), known_digest="as proved", normalised=dict, **of_talk)
+
+
+def problems_of(rules: RuleSet, proved: bool = False) -> list[Problem]:
     """Every problem that a check finds, in the order of the checks, which know inputs by the program's names.
+
+    `proved`: that the proofs find nothing in these rules, `as_proved`. Where they do find something, they are held once
+    more of the whole rules, which have the places.
 
     The collector of reference cycles rests meanwhile: there are none to collect, and on a large rule set it costs more
     than all checks together.
     """
     with at_rest():
-        found = _of_period(rules.periods[0])
+        known = as_proved(rules).periods
+        proved = proved or not any(True for period in known for _ in _found(PROOFS, asked_as_inputs(period)))
+        checks = [module for module in CHECKS if not (proved and module in PROOFS)]
+        found = _of_period(rules.periods[0], checks)
         for period in rules.periods[1:]:
             told = {(problem.id, problem.place, problem.found) for problem in found}
-            more = (each for each in _of_period(period) if (each.id, each.place, each.found) not in told)
+            more = (each for each in _of_period(period, checks) if (each.id, each.place, each.found) not in told)
             found += [replace(each, found=f"from {period.day} on: {each.found}") for each in more]
         return found
 
 
-def _of_period(rules: RuleSet) -> list[Problem]:
+def _found(checks: Iterable[ModuleType], rules: RuleSet) -> Iterator[Problem]:
+    return (problem for module in checks for problem in module.check(rules))
+
+
+def _of_period(rules: RuleSet, checks: Iterable[ModuleType]) -> list[Problem]:
     """Every problem of a rule set with its limits as they stand on one day."""
     known = asked_as_inputs(rules)
-    found = [problem for module in CHECKS for problem in module.check(known)]
+    found = list(_found(checks, known))
     return found if known is rules else [_by_name(problem, rules) for problem in found]
 
 

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import gc
 import os
 import shutil
 from collections.abc import Iterator
 from datetime import date
 from pathlib import Path
+from weakref import ref
 
 import pytest
 
@@ -225,3 +227,14 @@ def test_the_journal_learns_which_rules_judge(folder: Path) -> None:
     live.look()
     live.look(Told())  # type: ignore[arg-type]
     assert told == [live.consultation.judge.rules.digest]
+
+
+@pytest.mark.free_order
+def test_a_judge_is_let_go_once_no_consultation_goes_by_it(folder: Path) -> None:
+    consultation = Consultation(Judge(load_rule_set(folder)), date(2026, 3, 14))
+    say(consultation, "truck")
+    assert consultation.ask is not None
+    judge = ref(consultation.judge)
+    del consultation
+    gc.collect()
+    assert judge() is None

@@ -14,10 +14,13 @@ from advisor.loader.ruleset_loader import load_rule_set
 from advisor.model.problems import Problem
 from advisor.tools import case_ends, lint, verify
 from advisor.tools.check_docs import CheckDoc, docs_of
-from advisor.tools.checks import CHECKS, EXPLAINED, problems_of
+from advisor.tools.checks import CHECKS, EXPLAINED, PROOFS, as_proved, problems_of
 from tests.tools.samples import BASE, edited
 
 DOCS = [(module, doc) for module in EXPLAINED for doc in docs_of(module)]
+each_proof = pytest.mark.parametrize(
+    ("module", "doc"), [(m, doc) for m, doc in DOCS if m in PROOFS], ids=[doc.id for m, doc in DOCS if m in PROOFS]
+)
 each_doc = pytest.mark.parametrize(("module", "doc"), DOCS, ids=[doc.id for _, doc in DOCS])
 
 
@@ -69,6 +72,17 @@ def test_the_fail_sample_is_reported_with_its_id_and_place(module: ModuleType, d
     for problem in found:
         lines = (folder.parent / problem.place.file).read_text(encoding="utf-8").splitlines()
         assert 1 < problem.place.line <= len(lines)
+
+
+@each_proof
+def test_a_proof_finds_it_in_the_rules_as_proved(module: ModuleType, doc: CheckDoc, tmp_path: Path) -> None:
+    rules = load_rule_set(edited(doc.fails, tmp_path / "rules"))
+    assert any(module.check(as_proved(rules)))
+    assert doc.id in {problem.id for problem in problems_of(rules)}
+
+
+def test_what_draws_on_a_bench_is_a_proof() -> None:
+    assert {each for each in CHECKS if hasattr(each, "bench_of")} == set(PROOFS)
 
 
 def test_the_sample_rules_themselves_are_sound() -> None:

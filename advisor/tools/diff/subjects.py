@@ -354,7 +354,7 @@ def _each(ruling: Ruling, rules: RuleSet) -> Iterator[tuple[object, ...]]:
     when, warns = written_out(ruling.when), ruling.in_doubt if ruling.in_doubt in ("same", "never") else ""
     if ruling.ending:
         ends = _ends(rules, ruling.ending, ruling.in_doubt, ruling.doubt_ending, rules.about.when_in_doubt)
-        yield when, ends, ruling.same_for, ruling.doubts
+        yield when, ends, frozenset(ruling.same_for), ruling.doubts
     if ruling.allows:
         yield when, "allows", ruling.doubts
     for name in (*ruling.restrictions, *ruling.cautions):
@@ -365,5 +365,6 @@ def _words_apart(ruling: Ruling | None) -> Mapping[str, object] | None:
     """What of a ruling counts: all but its wording and where it comes from."""
     if ruling is None:
         return None
-    names = ("ending", "restrictions", "cautions", "allows", "in_doubt", "same_for", "doubt_ending", "doubts")
-    return {"when": written_out(ruling.when), **{name: getattr(ruling, name) for name in names}}
+    names = ("ending", "restrictions", "cautions", "allows", "in_doubt", "doubt_ending", "doubts")
+    same_for = frozenset(ruling.same_for)
+    return {"when": written_out(ruling.when), "same_for": same_for, **{name: getattr(ruling, name) for name in names}}

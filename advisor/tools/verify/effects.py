@@ -88,10 +88,11 @@ class Effects:
         left_out = self.may_be_left_out(ruling)
         tests = [(node.asks, self.asked(node)) for node in left_out]
         conditions = (ruling.when, *self.ways.conditions(ruling.node), *chain(*map(self.deciding, left_out)))
+        same_for = frozenset(ruling.same_for)
 
         def marks(open: OpenAnswer) -> tuple[bool, ...]:
             silent = (name in open.silent for name, _ in tests)
-            return open.names <= ruling.same_for, open.names <= open.silent, *silent
+            return open.names <= same_for, open.names <= open.silent, *silent
 
         def brings(chosen: Chosen) -> Brings:
             state = seen(chosen)
