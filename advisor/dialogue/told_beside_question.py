@@ -27,52 +27,24 @@ from advisor.loader.answer_codec import is_cant_tell, plain
 from advisor.model import inputs
 from advisor.model.case import CANT_TELL, TIRE, Answer, Case, Choice, Choices
 from advisor.model.problems import shown
+from advisor.nlu.small_words import said_pattern, said_words
 from advisor.nlu.what_weighs import weighs
 from advisor.wording.messages import Message
 
-#: Where one clause ends and another begins; a sign that ends a question is kept with its clause.
-_CLAUSE = re.compile(
-    r"(?<=[?])\s+|[,.;:!]\s+|\s+-+\s+"
-    r"|\s+(?=(?:because|cos|coz|cause|cuz|seeing as|even though|although|as the hole|as it|as its)\s+\S+\s+\S)",
-    re.I,
-)
-_AHEAD = re.compile(
-    r"\s*(?:(?:and|so|but|or|ok|okay|well|then|wait|hey|because|cos|coz|cause|cuz|seeing as|as|even though|although"
-    r"|thanks|right|also)\b[, ]*)+",
-    re.I,
-)
+_CLAUSE = said_pattern("ends-a-clause", re.IGNORECASE)
+_AHEAD = said_pattern("ahead-of-what-is-told", re.IGNORECASE)
 _SUPPOSES = re.compile(r"\s*(?:what |and |even |or |so |but |ok )*(?:if|say|suppose|supposing|imagine)\b", re.I)
-#: Without one of these, what stands behind a question goes on asking: or a knot.
-_STATES = re.compile(
-    r"\b(?:is|isn'?t|are|was|were|has|have|had|its|it's|theres|there's|got|ran|run|driven|drove|saw|seen|found|been|went"
-    r"|came|leaks?|says|measures|goes|looks|feels)\b",
-    re.I,
-)
-_ONE_MORE = re.compile(
-    r"\b(?:the|this|that|my) (?:other|second|third|2nd|3rd) (?:hole|nail|screw|injury|cut|puncture)s?\b", re.I
-)
+_STATES = said_pattern("states", re.IGNORECASE)
+_ONE_MORE = said_pattern("one-more", re.IGNORECASE)
 _WORD = re.compile(r"[^\W\d_]+")
-#: It asks what a word means, and of no tire.
-_DEFINES = re.compile(
-    r"\s*(?:(?:and|so|but|ok|well) )*(?:what(?:'?s| is| are)(?: (?:an?|the|meant by))?(?: [\w-]+){1,3}$"
-    r"|what does .*\b(?:mean|tell|say)\b|define|explain|show me|draw|.*\bdifference\b"
-    r"|how (?:do|does|can|would|should) (?:i|we|you|one) "
-    r"(?:tell|know|measure|find|see|check|look|spot|recogni[sz]e|test)\b)",
-    re.I,
-)
+_DEFINES = said_pattern("defines", re.IGNORECASE)
 _IF_THE = re.compile(r"\bif (?:the|this|its|it's|it is|my) ", re.I)
 _AHEAD_IF = re.compile(r"^\s*(?:(?:and|so|but|ok) )*what if ", re.I)
 _BECAUSE_SO = re.compile(r"\bbecause (?:it|they|this|that) (?:is|was|does|did|has|do|are|were)\b", re.I)
 _GENERAL = re.compile(r"\b(?:an?|any|all|most|some|other|every) (?:[a-z-]+ )?(?:tires?|tyres?|casings?)\b", re.I)
-_WHY = re.compile(
-    r"\s*(?:(?:and|so|but|ok|well) )*(?:how come|how'd|why (?:is|are|does|do|did|would|has|have))\b", re.I
-)
+_WHY = said_pattern("asks-why", re.IGNORECASE)
 _OF_FIGURE = re.compile(r"\s*(?:(?:and|so|but|ok) )*(?:is|are|would|will)\s+(?:about |only )?\d", re.I)
-#: What is named behind one of these is taken as being there.
-_THERE = frozenset(
-    {"the", "this", "that", "these", "those", "my", "its", "it's", "his", "her", "their", "your", "it", "theres",
-     "with", "there's", "there", "got", "has", "have", "had", "as", "is", "was", "already", "still", "even", "from"}
-)  # fmt: skip
+_THERE = said_words("taken-as-there")
 _A = frozenset({"a", "an", "any", "no", "each", "every", "such"})
 _HAS = frozenset({"has", "have", "had", "got", "theres", "there's", "is", "was", "its", "it's"})
 

@@ -408,7 +408,7 @@ def _denied_list(place: int, clauses: Sequence[Clause]) -> bool:
 
 def _of_another(clause: Clause, sense: ClauseAnswers) -> bool:
     """Whether a clause speaks of another tire; an inside dual may be this one, the other one of several injuries."""
-    other = OTHER_TIRE.search(" ".join(mark.text for mark in clause.marks))
+    other = OTHER_TIRE.search(clause.text)
     of_injury = sense.injuries.declared > 1 and other is not None and other[0] == "the other"
     return other is not None and not other[0].endswith("dual") and not of_injury
 
@@ -594,8 +594,7 @@ def _in_play(one: Loose) -> bool:
     if withdrawn(one.clause, place) or any(mark.text in GONE for mark in one.clause.marks[max(0, place - 1) : place]):
         return False
     if one.why.startswith("a bound") or not one.why:
-        text = " ".join(mark.text for mark in one.clause.marks)
-        return not one.clause.having("bound") or bool(WIDENED.search(text))
+        return not one.clause.having("bound") or bool(WIDENED.search(one.clause.text))
     return not any(why in one.why for why in _OUT_OF_PLAY)
 
 

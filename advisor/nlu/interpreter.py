@@ -96,7 +96,7 @@ class ClauseAnswers(PhraseAnswers, ZoneAnswers, FigureAnswers, CrossChecks):
             return False
         before = self.gathered.pieces[-1].question
         if telling[1].figure is not None and self.last:
-            clause.marks.remove(telling[0])
+            clause.drop(telling[0])
             return True
         same = any(question == before for question, _ in gives_of(telling[1]))
         if same and self.rules.questions[before].kind == "choice" and telling[1].text.split()[0] != "no":
@@ -254,9 +254,8 @@ def joined_by_or(clause: Clause, follows: Clause | None) -> bool:
 
 def _of_some(clause: Clause) -> bool:
     """Whether a clause tells of some of the injuries and not of all: one of the two nails."""
-    words = [word for mark in clause.marks for word in mark.text.split()]
     some = {*NUMBER_WORDS, "some", "most", "either", "neither"}
-    return any(word in some and after == "of" for word, after in pairwise(words))
+    return any(word in some and after == "of" for word, after in pairwise(clause.words))
 
 
 def _for_all(clause: Clause) -> bool:
@@ -275,7 +274,7 @@ def _begins_with_no_it(clause: Clause) -> bool:
     if marks[1].text.split()[0] not in ("it", "it's", "its", "that's", "there's"):
         return False
     clause.take(marks[0])
-    clause.marks.remove(marks[0])
+    clause.drop(marks[0])
     return True
 
 

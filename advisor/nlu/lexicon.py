@@ -147,7 +147,7 @@ class Lexicon:
         self.frames = Frames(phrases.frames, phrases.classes, self._fixed)
         self._known |= self.frames.words
         meant |= self.frames.words
-        words = {self._fixed.get(word, word) for word in " ".join(self._known).split()} - {GAP}
+        words = {self._fixed.get(word, word) for word in set(" ".join(self._known).split())} - {GAP}
         ordinary = phrases.ordinary | {*ASSUMING, *SPLITS, *NUMBER_WORDS}
         self.speller = Speller(words, ordinary, self._fixed, words & {self._fixed.get(word, word) for word in meant})
         self.units = phrases.units

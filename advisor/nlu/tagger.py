@@ -20,6 +20,8 @@ from advisor.nlu.tokenizer import CLOCK_TIME, NUMBER_WORDS, Token, tokens_of
 SENTENCE_ENDS = frozenset(".!?\n;")
 SPLITTING = frozenset({"but", "though", "however", "although", "and", "plus", "then"})
 SAID = frozenset({"said"})
+#: The ways of counting that are answers.
+_ANSWERS = ("said", "doubtful", "alone", "noun", "denied")
 #: Of a clause right behind a list of injuries: which of them it speaks of is open again.
 LIST_ENDED = -2
 #: A correction's figure stands so many marks behind it at most.
@@ -97,6 +99,20 @@ class Clause(Struct):
     question: bool = False
     taken: set[int] = field(default_factory=set)
     item: int = -1
+    _hows: frozenset[str] | None = None
+    _text: str | None = None
+
+    @property
+    def text(self) -> str:
+        """What its marks read."""
+        if self._text is None:
+            self._text = " ".join(mark.text for mark in self.marks)
+        return self._text
+
+    @property
+    def words(self) -> list[str]:
+        """The words of its marks."""
+        return self.text.split()
 
     @property
     def closing(self) -> bool:
@@ -105,7 +121,16 @@ class Clause(Struct):
 
     def having(self, *hows: str) -> list[Mark]:
         """The marks that have a sense of these kinds."""
+        if self._hows is None:
+            self._hows = frozenset().union(*(mark.hows for mark in self.marks))
+        if self._hows.isdisjoint(hows):
+            return []
         return [mark for mark in self.marks if not mark.hows.isdisjoint(hows)]
+
+    def drop(self, mark: Mark) -> None:
+        """Goes on without a mark."""
+        self.marks.remove(mark)
+        self._hows = self._text = None
 
     def take(self, *marks: Mark) -> None:
         """Notes marks as understood."""
@@ -489,7 +514,9 @@ def _put_question(clauses: Sequence[Clause], here: Clause, sentence: int) -> Non
 
 def gives_of(mark: Mark, *hows: str) -> list[Given]:
     """What a mark could give, by any way of counting that is an answer."""
-    wanted = hows or ("said", "doubtful", "alone", "noun", "denied")
+    wanted = hows or _ANSWERS
+    if mark.hows.isdisjoint(wanted):
+        return []
     return [given for sense in mark.senses if sense.how in wanted for given in sense.gives]
 
 

@@ -13,6 +13,7 @@ from advisor.nlu.lexicon import YES_NO
 from advisor.nlu.negation_scope import Denial, denial_of, presupposed, spent
 from advisor.nlu.scope_words import EXCEPTING
 from advisor.nlu.slots.base import ZONE, Sayer
+from advisor.nlu.small_words import said_words
 from advisor.nlu.tagger import Clause, Mark, gives_of, has_article, labels_for
 from advisor.nlu.tokenizer import CLOCK_TIME
 
@@ -21,16 +22,8 @@ MOST_UNKNOWN = 2
 KNOWN = ("said", "doubtful", "thing", "label", "opening", "noun", "perhaps", "side", "denied", "asks", "repair", "no")
 #: With one of these in its clause or ahead of it, a sign is one inside, at the injury.
 INSIDE = frozenset({"inside", "around", "round", "hole", "nail", "screw", "injury", "puncture"})
-#: A word for an axle is a verb after one of these, and before one of those.
-VERB_AFTER = frozenset(
-    (
-        "i", "we", "he", "she", "they", "you", "to", "can", "can't", "will", "would", "please", "didn't", "don't",
-        "doesn't", "did", "do", "does",
-    )
-)  # fmt: skip
-VERB_BEFORE = frozenset(
-    {"it", "away", "to", "home", "me", "him", "them", "there", "over", "up", "off", "out", "back", "by"}
-)
+VERB_AFTER = said_words("verb-after")
+VERB_BEFORE = said_words("verb-before")
 
 
 def framed(mark: Mark, clause: Clause) -> bool:

@@ -8,7 +8,6 @@ Which question a figure answers that has no word beside it to tell: by its unit,
 
 from __future__ import annotations
 
-import re
 from collections.abc import Sequence
 
 from msgspec import Struct
@@ -24,6 +23,7 @@ from advisor.nlu.evidence import Loose, Piece
 from advisor.nlu.sentence_figures import Figure
 from advisor.nlu.slots.base import Placed, Pressure
 from advisor.nlu.slots.repairs import RepairAnswers, leads_one
+from advisor.nlu.small_words import said_pattern
 from advisor.nlu.tagger import Clause, Mark, a_place, beside, gives_of, labels_for, span_of
 from advisor.nlu.tokenizer import CLOCK_TIME, NUMBER_WORDS
 
@@ -145,9 +145,8 @@ def _angle(figure: Figure, clause: Clause, spoken: Spoken) -> Placed:
         return Placed("", why=f"{inputs.SHOP_TEMPERATURE}|degrees of what: Celsius or Fahrenheit?")
     if clause.having("valve-side"):
         return Placed(inputs.CLOCK, figure.written())
-    words = " ".join(mark.text for mark in clause.marks)
     if any(
-        text in words
+        text in clause.text
         for text in ("to the tread", "from the surface", "to the surface", "from the tread", "off the tread")
     ):
         return Placed("", why=f"{inputs.INJURY_ANGLE}|from square to the tread, or from its surface? Straight in is 0")
@@ -233,11 +232,7 @@ DENIED = "denied"
 MOST_DIGITS = 2
 #: Why a figure of warmth is only proposed.
 NO_DEGREES = "C or F was not said"
-#: With one of these a pressure is that of the tire as it came.
-ARRIVAL = re.compile(
-    r"\b(?:(?:when|as) (?:it|i|we|he|she|they) (?:came|got|arrived|found|checked|rolled|brought)|came in|arrived"
-    r"|turned up|on arrival|at first|before (?:i|we) (?:aired|pumped|topped))\b"
-)
+ARRIVAL = said_pattern("arrival")
 WHICH_PRESSURE = "the pressure found, or the one it should have?"
 
 
@@ -403,11 +398,10 @@ def _against(
 
 
 def _offset(figure: Figure, clause: Clause, labels: tuple[Mark, ...], sides: Sequence[str]) -> Placed:
-    words = " ".join(mark.text for mark in clause.marks)
     signed = figure.low.startswith("-") or number_of(figure.low or "0") == 0
-    if not signed and not any(side in words for side in sides):
+    if not signed and not any(side in clause.text for side in sides):
         return Placed("", why=f"{inputs.OFFSET}|toward the serial side (plus), or away from it (minus)?", labels=labels)
-    away = not signed and any(word in words for word in ("away", "opposite", "other", "not"))
+    away = not signed and any(word in clause.text for word in ("away", "opposite", "other", "not"))
     written = figure.written("mm")
     return Placed(inputs.OFFSET, f"-{written}" if away else written, figure.ask, labels)
 
@@ -590,7 +584,7 @@ class FigureAnswers(RepairAnswers):
         """
         two = [each for each in self.pressures if each.place.question in ("", inputs.FOUND_PRESSURE)]
         labelled = [each for each in two if each.place.question]
-        early = [each for each in two if ARRIVAL.search(" ".join(mark.text for mark in each.clause.marks))]
+        early = [each for each in two if ARRIVAL.search(each.clause.text)]
         if len(two) != 2 or len(self.pressures) != 2 or not (early or len(labelled) == 1):
             return
         units = [each.mark.figure.unit for each in two if each.mark.figure and each.mark.figure.unit]
