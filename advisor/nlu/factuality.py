@@ -12,8 +12,7 @@ from advisor.nlu.small_words import said_words
 from advisor.nlu.tagger import Clause, Mark, gives_of
 from advisor.nlu.tokenizer import CLOCK_TIME
 
-#: What is said with one of these takes the place of what was so before.
-LATER = frozenset({"now", "today", "nowadays", "currently", "presently", "later", "afterwards", "tonight", "since"})
+LATER = said_words("later")
 _OF_INJURY = ("length", "angle")
 VERBS = said_words("verbs")
 GOING_ON = VERBS | said_words("going-on")

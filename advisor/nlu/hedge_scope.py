@@ -65,8 +65,7 @@ WHEELS = said_words("wheels")
 DEPTHS = frozenset({inputs.INJURY_DEPTH, inputs.CUT_DEPTH})
 #: Its words name a part that every tire has: the nail missed the cord.
 ALWAYS_THERE = "exposed-cord"
-#: What one looks or feels with.
-BY_HAND = frozenset({"hand", "hands", "fingers"})
+BY_HAND = said_words("by-hand")
 #: Doubts of the ear's own that are no reading of a word: what was said contradicts itself.
 TAKEN_BACK = ("can't tell", "a correction?", "denied only in part")
 

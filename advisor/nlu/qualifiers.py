@@ -25,18 +25,15 @@ from advisor.nlu.what_weighs import NO_NEWS, weighs
 #: How a hedge begins where what stands beside a figure or a denial alters it.
 ALTERED = "altered by"
 MEASURED = ("measure", "readings")
-#: Right ahead of a figure these take it back.
-WITHDRAWS = frozenset({"not", "never", "scratch", "strike", "forget", "instead of", "rather than"})
-_GOOD = frozenset({"fine", "good", "ok", "okay", "sound", "clean", "clear", "intact"})
-CONTRARY = frozenset({"but", "though", "however", "although"})
+WITHDRAWS = said_words("withdraws")
+_GOOD = said_words("good")
+CONTRARY = said_words("contrary")
 TAKES_BACK = said_words("takes-back")
-#: A clause that tells nothing and speaks of "one" takes back what was denied ahead: but there is one.
-ONE = frozenset({"one", "some", "ones", "actually", "except"})
+ONE = said_words("speaks-of-one")
 #: The class of units that no measure of a tire has.
 _NO_MEASURE = "no-measure"
 _NEARLY = said_pattern("nearly")
-#: Of an injury's measure these tell where it is least.
-_LEAST = re.compile(r"\b(?:narrowest|smallest|tightest|thinnest|shallowest|minimum|lowest|shortest|min)\b")
+_LEAST = said_pattern("at-its-least")
 ONE_PLACE = said_pattern("one-place")
 AT_ITS_WORST = said_words("at-its-worst")
 _AS_IT_IS = said_words("as-it-is")

@@ -24,14 +24,14 @@ from advisor.nlu.qualifiers import ALTERED
 from advisor.nlu.sentence_figures import Figure
 from advisor.nlu.slots.base import ZONE, Sayer
 from advisor.nlu.slots.measures import figure_fits, figure_with_unit, in_fahrenheit
+from advisor.nlu.small_words import said_words
 from advisor.nlu.tagger import Clause, Mark, gives_of
 from advisor.nlu.tokenizer import NUMBER_WORDS
 from advisor.nlu.word_runs import RunFound, WordRuns
 
 #: A figure that was so, or is that of another tire, and the one that is so now of the same: was <was>, now <is>.
 WAS, THEIRS, IS = "was", "theirs", "is"
-#: Behind one of these "one" is a thing, and no number.
-POINTED = frozenset({"this", "that", "the", "other", "each", "which", "old", "new", "last", "next"})
+POINTED = said_words("pointed")
 #: What a bare figure is mostly taken for.
 _BARE = (inputs.FOUND_PRESSURE, inputs.INJURY_SIZE)
 _CHANGED = (ZONE, inputs.WHEEL_POSITION, inputs.VEHICLE)
@@ -190,7 +190,7 @@ def _written(name: str, figure: Figure, unit: str, sense: Sayer) -> str:
 
 
 def _said(found: RunFound, sense: Sayer) -> str:
-    return " ".join(sense.line[sense.tokens[found.start].start : sense.tokens[found.end - 1].end].split())
+    return " ".join(sense.words_at(found.start, found.end).split())
 
 
 def _propose(name: str, values: list[str], told: RunTold, clauses: Sequence[Clause], sense: Sayer) -> None:
@@ -259,7 +259,7 @@ def _named_anew(change: RunFound, words: Sequence[str], sense: Sayer) -> None:
     if other != ahead[-1].written and other not in YES_NO:
         ahead[-1].hedge = f'set right: "{words[at]}", not "{ahead[-1].written}"'
         ahead[-1].written = other
-        ahead[-1].words = f"{ahead[-1].words}; {sense.line[sense.tokens[at].start : sense.tokens[at].end]}"
+        ahead[-1].words = f"{ahead[-1].words}; {sense.words_at(at, at + 1)}"
 
 
 def _of_another(mark: Mark, question: Question | None) -> list[str]:

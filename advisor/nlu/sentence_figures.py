@@ -187,7 +187,7 @@ AFTER_INCH = said_words("after-inch")
 #: Right behind a fraction in words these tell that it is one of an inch, and ahead of it those: by a quarter.
 MEASURED_SO = AFTER_INCH - {"in", "or", "to", "off", "from", "hole", "puncture", "cut", "tread", "offset"}
 CROSSING = frozenset({"by", "x"})
-NEVER_UNITS = frozenset({"m", "min", "some", "ft", "feet", "foot"})
+NEVER_UNITS = said_words("never-units")
 
 
 class Figure(Struct, frozen=True):

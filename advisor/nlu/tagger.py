@@ -15,10 +15,11 @@ from advisor.model.lexicon_entries import Given
 from advisor.nlu.lexicon import Hit, Lexicon, Sense
 from advisor.nlu.scope_words import BETWEEN_NOT, DENYING
 from advisor.nlu.sentence_figures import Figure, clock_at, figure_at
+from advisor.nlu.small_words import said_words
 from advisor.nlu.tokenizer import CLOCK_TIME, NUMBER_WORDS, Token, tokens_of
 
 SENTENCE_ENDS = frozenset(".!?\n;")
-SPLITTING = frozenset({"but", "though", "however", "although", "and", "plus", "then"})
+SPLITTING = said_words("splitting")
 SAID = frozenset({"said"})
 #: The ways of counting that are answers.
 _ANSWERS = ("said", "doubtful", "alone", "noun", "denied")
@@ -31,22 +32,18 @@ RUN_ON = ("no", "nor")
 SPLIT_MARKS = frozenset("/&+")
 #: So near a word has to stand that tells what another one was dictated for.
 MOST_WORDS_AWAY = 4
-#: Ahead of the tread, which is a place then.
-IN_IT = frozenset({"of", "in", "into", "on", "along", "across", "through", "around", "round", "inside", "from"})
-#: Behind an ordinal these are counted, and no injuries.
-NOT_OF_INJURIES = frozenset({"rib", "ribs", "groove", "grooves", "row", "ply", "belt", "lug", "block", "of", "tire"})
+IN_IT = said_words("in-it")
+NOT_OF_INJURIES = said_words("not-of-injuries")
 #: What a figure ahead of an injury may be of, with no comma between, where it is in none of these units.
 OF_TIRE = (inputs.TREAD_DEPTH, inputs.FOUND_PRESSURE, inputs.SET_PRESSURE)
 LENGTHS_OF_INJURY = ("mm", "cm", "in")
-#: Right behind a question these answer it.
-ANSWERING = frozenset({"no", "yes", "nope", "yep", "yeah", "nah", "yup", "aye", "none"})
+ANSWERING = said_words("answering")
 #: Right behind a figure, with nothing further, these leave its upper end open.
 OPENING_UP = frozenset({"plus", "+"})
 
 
-#: Behind one of these stands the number of it, with words of these between; its letters are no vehicle: plate TRK 88.
-PLATES = frozenset({"plate", "plates", "reg", "registration", "customer", "account", "unit", "fleet", "tag"})
-PAPERS = frozenset({"asset", "job", "wo", "order", "ticket", "invoice", "ref", "reference", "phone", "docket"})
+PLATES = said_words("plates")
+PAPERS = said_words("papers")
 #: A number of so many digits measures nothing, with no unit.
 SHORTEST_CODE = 4
 _NUMBER = frozenset({"number", "no", "nr", "code", "id", "#"})

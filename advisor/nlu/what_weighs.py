@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 from advisor.loader.answer_codec import plain
 from advisor.model.lexicon_entries import Phrases
+from advisor.nlu.small_words import said_words
 
 if TYPE_CHECKING:
     from advisor.nlu.part_runs import PartRuns
@@ -24,24 +25,12 @@ _PASSING = "passing"
 _PARTS = ("tire-part", "injury", "place", "somewhere")
 #: The class of words for all of it.
 _ALL_OF_IT = "all-of-it"
-#: What stands for one of them, with more said of it behind.
-_TIRE = frozenset({"it", "it's", "its", "it'd", "it'll", "they", "they're", "that", "this", "one"})
+_TIRE = said_words("stands-for-the-tire")
 #: The class of words that a unit or a repair goes by.
 UNIT_NAME = "unit-name"
 #: The classes of words that tell nothing by themselves.
-EVERYDAY = (
-    "everyday",
-    "harmless",
-    "courtesy",
-    "people",
-    "tool",
-    "well-kept",
-    "how",
-    "looked",
-    "occasion",
-    "being",
-    "whole",
-)
+EVERYDAY = ("everyday", "harmless", "courtesy", "people", "tool", "well-kept", "how", "looked", "occasion", "being",
+            "whole")  # fmt: skip
 _CLAUSES = re.compile(r"[,;]\s*|(?<=[^\W\d_])[.!]\s+|\n+")
 _WITH_MARK = re.compile(r"[^\W\d_]+(?:['’][^\W\d_]+)?")
 _FIGURE = re.compile(r"\d+(?:[.,/]\d+)*")

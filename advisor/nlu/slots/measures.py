@@ -23,16 +23,14 @@ from advisor.nlu.evidence import Loose, Piece
 from advisor.nlu.sentence_figures import Figure
 from advisor.nlu.slots.base import Placed, Pressure
 from advisor.nlu.slots.repairs import RepairAnswers, leads_one
-from advisor.nlu.small_words import said_pattern
+from advisor.nlu.small_words import said_pattern, said_words
 from advisor.nlu.tagger import Clause, Mark, a_place, beside, gives_of, labels_for, span_of
 from advisor.nlu.tokenizer import CLOCK_TIME, NUMBER_WORDS
 
-#: With "of" behind they tell from where something counts.
-_SIDES = frozenset({"left", "right", "inside", "outside", "inboard", "outboard", "inward", "outward"})
+_SIDES = said_words("sides")
 
 
-#: Right behind a figure these tell where the injury is, and no distance: 5 mm near the shoulder.
-WHERE_IT_IS = frozenset({"near", "close to", "next to", "by", "beside", "at the edge of"})
+WHERE_IT_IS = said_words("where-it-is")
 
 
 #: A bare pressure with a point in it is in bar up to here.
@@ -110,13 +108,9 @@ def joins(mark: Mark, figure: Figure) -> bool:
     return mark.text == "between" and bool(figure.high)
 
 
-#: Why the one figure of an opening is asked back; of these it is mostly their length.
-CUTS = frozenset({"cut", "slash", "slice", "gash", "slit", "tear", "rip", "split"})
+CUTS = said_words("cuts")
 ALONG_CUT = "is that across, or along the cut?"
-#: Openings whose one figure is their width; of a cut it may be its length as well.
-ROUND = frozenset(
-    {"hole", "holes", "injury", "injuries", "nail hole", "screw hole", "nail holes", "puncture", "punctures"}
-)
+ROUND = said_words("round-openings")
 
 
 def unlabelled(figure: Figure, mark: Mark, clause: Clause, spoken: Spoken, place: int) -> Placed:
@@ -220,10 +214,8 @@ TOGETHER = {
     (inputs.CASING_THICKNESS, inputs.CUT_DEPTH): inputs.CASING_THICKNESS,
     (inputs.BULGE_HEIGHT, inputs.INJURY_SIZE): "",
 }
-#: Words that may tell the width of the object as well as that of the injury.
-OF_OBJECT = frozenset({"measures", "measured", "size", "wide", "across", "diameter", "in diameter", "dia", "width"})
-#: Right behind a figure these make it a width, whatever stands further on: 3 mm wide near the edge.
-OWN_WIDTH = frozenset({"wide", "diameter", "in diameter", "dia"})
+OF_OBJECT = said_words("of-object")
+OWN_WIDTH = said_words("own-width")
 #: Long and wide, said of the repair unit.
 OF_UNIT = {inputs.INJURY_LENGTH: inputs.UNIT_LENGTH, inputs.INJURY_SIZE: inputs.UNIT_WIDTH}
 #: Why a figure counts for nothing: it isn't 30.
@@ -667,8 +659,7 @@ def _like_pressures(found: Figure, meant: Figure) -> bool:
 
 #: Behind a stroke these make a fraction of an inch: 9/32.
 RULED = frozenset({"32", "64"})
-#: Ahead of one pressure out of another these tell what is gone, and not what was found: lost 20 psi of 33.
-LOST = frozenset({"lost", "lose", "loses", "losing", "dropped", "drops", "down", "short", "missing", "low", "under"})
+LOST = said_words("lost-air")
 #: Bare numbers that are pressures in psi, where one is said out of the other.
 LEAST_PRESSURE, MOST_PRESSURE = 25, 150
 
