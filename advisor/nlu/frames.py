@@ -21,7 +21,7 @@ MOST_BETWEEN = 7
 _SHORTEST_SINGULAR = 3
 
 
-class FrameFound(Struct, frozen=True):
+class FrameFound(Struct, frozen=True, gc=False):
     """A frame found: its tokens, what it gives, whether that is absent, and whether only joining words stand within.
 
     `own` are the places of its parts.
@@ -47,13 +47,14 @@ class Frames:
         self._parts: dict[str, int] = {}
         #: By the first word, then by the second; by an empty one where there is none.
         self._heads: dict[str, dict[str, list[tuple[tuple[str, ...], int]]]] = {}
-        self._frames: dict[int, list[tuple[WordFrame, tuple[int, ...]]]] = {}
+        #: By the first part, then by the last, each with its number.
+        self._frames: dict[int, dict[int, list[tuple[int, WordFrame, tuple[int, ...]]]]] = {}
         self._fixed = fixed
         #: The line looked at last, and where which part stands in it.
         self._line: tuple[list[str], list[tuple[int, int, int]]] = ([], [])
-        for frame in frames:
+        for at, frame in enumerate(frames):
             parts = tuple(self._part(part, classes) for part in frame.parts)
-            self._frames.setdefault(parts[0], []).append((frame, parts))
+            self._frames.setdefault(parts[0], {}).setdefault(parts[-1], []).append((at, frame, parts))
         #: Every word of a frame.
         self.words = frozenset(
             word for by in self._heads.values() for entries in by.values() for words, _ in entries for word in words
@@ -80,8 +81,9 @@ class Frames:
             if begin <= start and stop <= end:
                 there.setdefault(number, []).append((start, stop))
         for number in there:
-            for frame, parts in self._frames.get(number, ()):
-                if parts[-1] in there and all(part in there for part in parts):
+            by_last = self._frames.get(number, {})
+            for _, frame, parts in sorted(each for last in by_last.keys() & there.keys() for each in by_last[last]):
+                if all(part in there for part in parts[1:-1]):
                     nearest = _nearest([there[part] for part in parts])
                     if nearest is not None:
                         yield _found(frame, nearest, words)

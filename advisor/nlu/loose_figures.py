@@ -43,7 +43,7 @@ GONE = said_words("gone")
 SEVERAL = 2
 
 
-class Hint(Struct, frozen=True):
+class Hint(Struct, frozen=True, gc=False):
     """One thing hinted at: address, value as written, its words, whether it is that there is none."""
 
     key: Key

@@ -64,7 +64,8 @@ def tails(sentences: Sequence[Sequence[Clause]], pieces: Sequence[Piece], rules:
         for clause in sentence:
             for piece in told.get(id(clause), ()):
                 question = rules.questions[piece.question]
-                found[id(clause)].graded = found[id(clause)].graded or worse_named(question, piece, sentence, pieces)
+                worse = worse_named(question, piece, sentence, pieces) or _of_what_stands_ahead(piece, clause, sentence)
+                found[id(clause)].graded = found[id(clause)].graded or worse
             if id(clause) in told:
                 _beside(clause, told[id(clause)], found[id(clause)], rules)
         for clause, why, restricts, larger in _behind(sentence, told, ahead is not sentence, rules):
@@ -194,6 +195,15 @@ def beside_the_tire(clause: Clause, rules: RuleSet) -> bool:
     if clause.opens in CONTRARY or text.split()[0] in TAKES_BACK or not ONE.isdisjoint(text.split()):
         return part_runs_of(rules.phrases).made_up(text, *NO_NEWS)
     return not weighs(text, rules.phrases)
+
+
+def _of_what_stands_ahead(piece: Piece, clause: Clause, sentence: Sequence[Clause]) -> str:
+    """What a depth may be said of where the clause ahead names that, and none an injury: bit of scorch, but shallow."""
+    at = next(place for place, each in enumerate(sentence) if each is clause)
+    if piece.question != inputs.INJURY_DEPTH or not at or any(each.having("thing", "opening") for each in sentence):
+        return ""
+    word = next(strange(sentence[at - 1].marks, sentence[at - 1]), "")
+    return f'{ALTERED} "{word}"' if word else ""
 
 
 def _of_something(clause: Clause, pieces: Sequence[Piece]) -> str:

@@ -31,7 +31,7 @@ _BEGINS = frozenset({*NUMBER_WORDS, *SPLITS, *_ARTICLES, *_HUNDRED, "inch"})
 AHEAD_OF_HUNDRED = said_words("ahead-of-hundred")
 
 
-class Number(Struct, frozen=True):
+class Number(Struct, frozen=True, gc=False):
     """A number as a case file writes it, where it ends, and whether it counts only with a unit (said in words)."""
 
     text: str
@@ -190,7 +190,7 @@ CROSSING = frozenset({"by", "x"})
 NEVER_UNITS = said_words("never-units")
 
 
-class Figure(Struct, frozen=True):
+class Figure(Struct, frozen=True, gc=False):
     """A figure: how it is written with `unit` left open where none was said, and what hangs on it.
 
     `low` is its number as typed, `high` the other end's or empty. `ask` is why its unit is asked back.

@@ -51,7 +51,7 @@ _LINKING = frozenset({"is", "are", "read", "reads", "says", ":"})
 _PLACES = frozenset({inputs.VEHICLE, inputs.WHEEL_POSITION})
 
 
-class Mark(Struct, frozen=True):
+class Mark(Struct, frozen=True, gc=False):
     """A stretch of tokens from `start` up to `end`, with its senses, figure or print.
 
     `hows` are the ways of its senses.

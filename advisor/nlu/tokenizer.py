@@ -78,7 +78,7 @@ CLOCK_TIME = "oclock"
 OF_AN_INCH = frozenset({8, 16, 32})
 
 
-class Token(Struct, frozen=True):
+class Token(Struct, frozen=True, gc=False):
     """A word, number, print, clock, sign, mark or break. `text` is folded; `start` and `end` are places in the line."""
 
     kind: str

@@ -40,7 +40,7 @@ class RunPart(Struct, frozen=True):
                 yield len(each)
 
 
-class RunFound(Struct, frozen=True):
+class RunFound(Struct, frozen=True, gc=False):
     """A run found: its tokens, its figures with their questions and places, and the gaps between."""
 
     start: int

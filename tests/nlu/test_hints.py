@@ -54,6 +54,10 @@ def test_a_thing_and_its_state_count_in_any_order(rules, said, gives):
         ("nobody moved it since", "run-low=no"),
         ("horse trailer, rear", "wheel-position=trailer"),
         ("not a mark on it bar the nail", "findings=none"),
+        ("looked it over inside, nothing found", "findings=none"),
+        ("off, looked over inside, one old patch", "demounted=yes"),
+        ("bit of perish on the wall, but shallow", "injury-depth=rubber-only"),
+        ("liner ok, slight bit of scorch in the wall, only shallow", "injury-depth=rubber-only"),
     ],
 )
 def test_what_is_only_hinted_at_is_proposed_and_never_an_answer(rules, said, gives):
@@ -80,6 +84,9 @@ def test_a_worse_hint_beside_it_takes_a_helpful_answer_back():
         ("one in the crown 5 mm, one in the shoulder 6 mm", 2),
         ("two cuts in the shoulder, and a bolt hole in the centre", 3),
         ("hole in the crown, cleaned out to 6 mm", 1),
+        ("hole in the crown 3 mm, came from a 1 inch roofing nail", 1),
+        ("hole in the crown 3 mm, 20 mm from a nail", 2),
+        ("hole in the crown 3 mm, and from a nail in the shoulder", 2),
         ("2 holes. one 3/16 in the crown, other 1/4 in the shoulder", 2),
     ],
 )
