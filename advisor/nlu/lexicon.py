@@ -51,6 +51,14 @@ class Speller:
             self._seen[word] = self._nearest(word)
         return self._seen[word]
 
+    def may_be(self, word: str, others: Iterable[str]) -> bool:
+        """Whether a word is one of those known, or one slip away from one of some others."""
+        from rapidfuzz.distance import OSA
+        from rapidfuzz.process import extractOne
+
+        known = word in self.known or word in self.fixed
+        return known or extractOne(word, [*others], scorer=OSA.distance, score_cutoff=1) is not None
+
     def _nearest(self, word: str) -> str:
         from rapidfuzz.distance import OSA  # loaded when a word is first not known
 
@@ -158,7 +166,7 @@ class Lexicon:
         ordinary = phrases.ordinary | {*ASSUMING, *SPLITS, *NUMBER_WORDS}
         self.speller = Speller(words, ordinary, self._fixed, words & {self._fixed.get(word, word) for word in meant})
         self.units = phrases.units
-        self.dictated = phrases.dictated
+        self.dictated, self.telling = phrases.dictated, phrases.telling
 
     def _add(self, phrase: str, sense: Sense) -> None:
         if phrase:

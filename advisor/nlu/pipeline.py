@@ -25,7 +25,7 @@ from advisor.nlu.qualifiers import ALTERED
 from advisor.nlu.result import AskBack, Heard, Understood
 from advisor.nlu.said_figures import Runs
 from advisor.nlu.small_words import said_pattern
-from advisor.nlu.tagger import SPLITTING, Clause, marked
+from advisor.nlu.tagger import MODEL, SPLITTING, Clause, marked
 from advisor.nlu.tokenizer import CLOCK_TIME, Token
 
 #: Only so much of a pasted novel is looked at; the rest is named as not understood.
@@ -164,7 +164,7 @@ def _left_over(line: str, tokens: Sequence[Token], clauses: Sequence[Clause], ta
         line[token.start : token.end]
         for place, token in enumerate(tokens)
         if (
-            token.kind in ("word", "number", "print", CLOCK_TIME)
+            token.kind in ("word", "number", "print", CLOCK_TIME, MODEL)
             and token.text not in SPLITTING
             and place not in taken
             and place not in idle

@@ -5,6 +5,7 @@ What marks could give, and how they stand to each other.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Sequence
 
 from msgspec import Struct, field
@@ -44,6 +45,10 @@ OPENING_UP = frozenset({"plus", "+"})
 
 PLATES = said_words("plates")
 PAPERS = said_words("papers")
+AHEAD_OF_A_DATE = said_words("ahead-of-a-date")
+_YEAR = re.compile(r"(?:19[89]|20[0-4])\d")
+#: The kind of a token that names a vehicle, and tells nothing of the tire.
+MODEL = "model"
 #: A number of so many digits measures nothing, with no unit.
 SHORTEST_CODE = 4
 _NUMBER = frozenset({"number", "no", "nr", "code", "id", "#"})
@@ -137,7 +142,10 @@ class Clause(Struct):
 
 def marked(line: str, lexicon: Lexicon) -> tuple[list[Token], list[Clause]]:
     """The tokens of a line and its clauses."""
-    tokens = _joined([_spelled(token, lexicon) for token in tokens_of(line)])
+    typed = tokens_of(line)
+    models = {at for place in range(len(typed) - 1) if _of_model(place, typed, lexicon) for at in (place, place + 1)}
+    tokens = _joined([replace(token, kind=MODEL, text="#") if at in models else _spelled(token, lexicon)
+                      for at, token in enumerate(typed)])  # fmt: skip
     if not lexicon.dictated.keys().isdisjoint(token.text for token in tokens):
         tokens = [_dictated(place, tokens, lexicon) for place in range(len(tokens))]
     tokens = [token for place, token in enumerate(tokens) if not _of_label(tokens, place, lexicon)]
@@ -154,6 +162,15 @@ def marked(line: str, lexicon: Lexicon) -> tuple[list[Token], list[Clause]]:
         marks.append(mark)
         place = mark.end
     return tokens, _clauses(_shared_unit(_hours(_counted_out(marks))), tokens)
+
+
+def _of_model(place: int, tokens: Sequence[Token], lexicon: Lexicon) -> bool:
+    """Whether a year and a word that is none of the trade name a vehicle: 2019 and what its maker calls it."""
+    year, word = tokens[place], tokens[place + 1]
+    if year.kind != "number" or not _YEAR.fullmatch(year.text) or word.kind != "word":
+        return False
+    of_print = place > 0 and tokens[place - 1].text in AHEAD_OF_A_DATE
+    return not of_print and not lexicon.speller.may_be(word.text, lexicon.telling)
 
 
 def _code_behind(place: int, tokens: Sequence[Token], lexicon: Lexicon) -> Iterator[int]:

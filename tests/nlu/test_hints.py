@@ -276,3 +276,20 @@ def test_driven_with_no_pressure_is_driven_flat(rules, said, gives):
 def test_a_units_sides_beside_holes_that_each_have_a_figure_are_no_fault():
     ((answers, proposed),) = said_of(["patches 45 by 45 mm, two holes, 15 across, 3 mm each"])
     assert not any("45" in each for each in (*answers, *proposed))
+
+
+@pytest.mark.parametrize(
+    ("said", "plain"),
+    [
+        ("2019 zorvex, tread 6/32", True),
+        ("tread 6/32 on a 2015 zorvex", True),
+        ("tread 6/32, 2019 crackd", False),
+        ("tread 6/32, 2019 cracked", False),
+        ("tread 6/32, 2019", False),
+    ],
+)
+def test_a_year_with_the_name_of_a_vehicle_alters_no_figure(said, plain):
+    (heard,) = hear_all([said])
+    ((outright, proposed),) = said_of([said])
+    assert "tread-depth=6/32 in" in (outright if plain else proposed)
+    assert said.split()[0] in heard["not_understood"] or not said.startswith("2019")
