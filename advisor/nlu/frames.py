@@ -74,10 +74,11 @@ class Frames:
 
     def found(self, words: Sequence[str], begin: int, end: int) -> Iterator[FrameFound]:
         """The frames between two places, which no break lies between."""
-        if self._line[0] != words:
-            self._line = ([*words], [*self._placed(words)])
+        line = self._line
+        if line[0] != words:
+            line = self._line = ([*words], [*self._placed(words)])
         there: dict[int, list[tuple[int, int]]] = {}
-        for start, stop, number in self._line[1]:
+        for start, stop, number in line[1]:
             if begin <= start and stop <= end:
                 there.setdefault(number, []).append((start, stop))
         for number in there:
