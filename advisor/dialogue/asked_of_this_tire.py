@@ -15,28 +15,15 @@ from advisor.dialogue.not_counted import ASKED_IN_GENERAL, LONGEST_QUOTED
 from advisor.dialogue.question_form import asks_by_form
 from advisor.loader.answer_codec import is_cant_tell, plain
 from advisor.model.lexicon_entries import Phrases
+from advisor.nlu.small_words import said_pattern
 from advisor.nlu.what_weighs import EVERYDAY, weighs
 
-CLAUSE = re.compile(
-    r"(?<=[?])\s+|[,.;:!]\s+|\s+-+\s+"
-    r"|\s+(?=(?:because|cos|coz|cause|cuz|seeing as|even though|although|as the hole|as it|as its)\s+\S+\s+\S)",
-    re.I,
-)
+CLAUSE = said_pattern("ends-a-clause", re.IGNORECASE)
 SUPPOSES = re.compile(r"\s*(?:what |and |even |or |so |but |ok )*(?:if|say|suppose|supposing|imagine)\b", re.I)
 #: Without one of these, what stands behind a question goes on asking: or a knot.
-STATES = re.compile(
-    r"\b(?:is|isn'?t|are|was|were|has|have|had|its|it's|theres|there's|got|ran|run|driven|drove|saw|seen|found|been|went"
-    r"|came|leaks?|says|measures|goes|looks|feels)\b",
-    re.I,
-)
+STATES = said_pattern("states", re.IGNORECASE)
 #: It asks what a word means, and of no tire.
-DEFINES = re.compile(
-    r"\s*(?:(?:and|so|but|ok|well) )*(?:what(?:'?s| is| are)(?: (?:an?|the|meant by))?(?: [\w-]+){1,3}$"
-    r"|what does .*\b(?:mean|tell|say)\b|define|explain|show me|draw|.*\bdifference\b"
-    r"|how (?:do|does|can|would|should) (?:i|we|you|one) "
-    r"(?:tell|know|measure|find|see|check|look|spot|recogni[sz]e|test)\b)",
-    re.I,
-)
+DEFINES = said_pattern("defines", re.IGNORECASE)
 IN_GENERAL = re.compile(r"\b(?:an?|any|all|most|some|other|every) (?:[a-z-]+ )?(?:tires?|tyres?|casings?)\b", re.I)
 _AFFIRMS = re.compile(
     r"^(?:(?:and|which|as|cause|cos|because|but|yes|well|like)\s+)*"

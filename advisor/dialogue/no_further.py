@@ -14,20 +14,10 @@ from advisor.loader.answer_codec import plain
 from advisor.model import inputs
 from advisor.model.case import Choice
 from advisor.nlu.result import Heard, Understood
+from advisor.nlu.small_words import said_pattern
 from advisor.wording.messages import Message
 
-_HOLE = r"(?:hole|injury|injuries|puncture|nail hole|holes|punctures)(?: at all| here| in it| there)*"
-_ONE = (
-    r"[,.;:!]* (?:(?:it is|it's|its|there is|there's) )?(?:just|only) (?:the |this |that )?(?:first )?one"
-    r"(?: hole| injury| puncture)?"
-)
-#: That there is one injury and no more of them: there is no second hole; no other hole, just the one. Of no other hole
-#: by itself it is open beside which.
-_NO_FURTHER = re.compile(
-    r"(?:(?:there is|there's|theres|there was|there isn't|there is not|it has|it's got|i see|has|is|but) )*"
-    r"(?:no|not any|not a|never a|an?y?) "
-    rf"(?:(?:second|2nd) {_HOLE}(?:{_ONE})?|(?:other|another|further|more) {_HOLE}{_ONE})"
-)
+_NO_FURTHER = said_pattern("no-further")
 _DENIES = re.compile(r"\b(?:no|not|never|isn't)\b")
 
 

@@ -7,24 +7,10 @@ from __future__ import annotations
 
 import re
 
-_LEAD = r"\s*(?:(?:and|so|but|ok|okay|well|then|wait|hey|um|right|mate)[, ]+)*"
-_ASKS = re.compile(
-    _LEAD + r"(?:(?:why|how|who|whos|who's|whose|which|what|whats|what's|hows|how's|how'd|wheres|where's|wot)\b"
-    r"|(?:when|where)\s+(?:do|does|did|can|could|should|will|would|is|are|may|must|exactly)\b"
-    r"|(?:is|are|am|was|were|isn't|isnt|aren't|ain't|aint)\s+(?:it|that|this|there|they|i|we|you|he|she|these|those|my)\b"
-    r"|is\s+(?:the|a|an|any|\d[\d./]*)\b"
-    r"|(?:can|could|may|might|should|shall|must|would|will|do|does|did|have|has|don't|doesn't|can't|couldn't|shouldn't|cant)\s+"
-    r"(?:i|we|you|it|they|he|she|this|that|the|a|an|my|somebody|someone|anybody|anyone|people|these|those|u)\b"
-    r"|says who\b|show me\b|tell me\b|explain\b|define\b|draw (?:it|me|that|this)\b|walk me through\b|remind me\b"
-    r"|supposing\b|suppose\b|what if\b|and if\b|least change\b|any (?:point|chance|way|risk|danger|reason|law)\b)",
-    re.IGNORECASE,
-)
-#: Begins like one, but tells something or is a choice's words.
-_TELLS = re.compile(
-    r"\s*(?:(?:has|have|had|do not|does not) (?:the|a|an)\b|what (?:i|we) (?:see|saw|found|have|got|read)\b"
-    r"|which (?:is|was|are)\b|who knows\b|can(?:no|')?t (?:i |we )?(?:tell|see|say)\b|have (?:i|we|you|it) )",
-    re.IGNORECASE,
-)
+from advisor.nlu.small_words import said_pattern
+
+_ASKS = said_pattern("question", re.IGNORECASE)
+_TELLS = said_pattern("no-question", re.IGNORECASE)
 
 
 def asks_in_a_clause(line: str) -> bool:

@@ -29,30 +29,19 @@ from advisor.model import inputs
 from advisor.model.case import CANT_TELL, TIRE, Answer, Case, Choice, Choices
 from advisor.model.problems import shown
 from advisor.nlu.result import Heard
+from advisor.nlu.small_words import said_pattern, said_words
 from advisor.nlu.what_weighs import weighs
 from advisor.wording.messages import Message
 
-_AHEAD = re.compile(
-    r"\s*(?:(?:and|so|but|or|ok|okay|well|then|wait|hey|because|cos|coz|cause|cuz|seeing as|as|even though|although"
-    r"|thanks|right|also)\b[, ]*)+",
-    re.I,
-)
-_ONE_MORE = re.compile(
-    r"\b(?:the|this|that|my) (?:other|second|third|2nd|3rd) (?:hole|nail|screw|injury|cut|puncture)s?\b", re.I
-)
+_AHEAD = said_pattern("ahead-of-what-is-told", re.IGNORECASE)
+_ONE_MORE = said_pattern("one-more", re.IGNORECASE)
 _WORD = re.compile(r"[^\W\d_]+")
 _IF_THE = re.compile(r"\bif (?:the|this|its|it's|it is|my) ", re.I)
 _AHEAD_IF = re.compile(r"^\s*(?:(?:and|so|but|ok) )*what if ", re.I)
 _BECAUSE_SO = re.compile(r"\bbecause (?:it|they|this|that) (?:is|was|does|did|has|do|are|were)\b", re.I)
-_WHY = re.compile(
-    r"\s*(?:(?:and|so|but|ok|well) )*(?:how come|how'd|why's|why (?:is|are|does|do|did|would|has|have))\b", re.I
-)
+_WHY = said_pattern("asks-why", re.IGNORECASE)
 _OF_FIGURE = re.compile(r"\s*(?:(?:and|so|but|ok) )*(?:is|are|would|will)\s+(?:about |only )?\d", re.I)
-#: What is named behind one of these is taken as being there.
-_THERE = frozenset(
-    {"the", "this", "that", "these", "those", "my", "its", "it's", "his", "her", "their", "your", "it", "theres",
-     "with", "there's", "there", "got", "has", "have", "had", "as", "is", "was", "already", "still", "even", "from"}
-)  # fmt: skip
+_THERE = said_words("taken-as-there")
 _A = frozenset({"a", "an", "any", "no", "each", "every", "such"})
 _HAS = frozenset({"has", "have", "had", "got", "theres", "there's", "is", "was", "its", "it's"})
 

@@ -11,6 +11,9 @@ from advisor.nlu.negation_scope import Denial, denial_of
 from advisor.nlu.slots.base import Sayer
 from advisor.nlu.tagger import Clause, gives_of
 
+#: Vehicles whose front wheels are the steer axle, and whose rear wheels are the only others.
+AN_AXLE_AT_EACH_END = ("car", "van-or-pickup")
+
 
 class CrossChecks(Sayer):
     """Checks over the whole sentence."""
@@ -33,7 +36,10 @@ class CrossChecks(Sayer):
             )
 
     def _front_or_rear(self) -> None:
-        """Front and rear name an axle only of a vehicle that is known, and not of a trailer; else they are asked."""
+        """Front and rear name an axle only of a vehicle that is known, and not of a trailer; else they are asked.
+
+        Of one with an axle at each end they name it for certain: the rear left of a car.
+        """
         vehicle = next(
             (piece.written for piece in self.gathered.pieces if piece.question == inputs.VEHICLE), self.vehicle
         )
@@ -41,6 +47,8 @@ class CrossChecks(Sayer):
         if weak and vehicle in ("", "trailer", "other", "cant-tell"):
             self.gathered.pieces[:] = [piece for piece in self.gathered.pieces if piece not in weak]
             self.gathered.ask(inputs.WHEEL_POSITION, TIRE, f'"{weak[0].words}" leaves it open')
+        for piece in weak if vehicle in AN_AXLE_AT_EACH_END else ():
+            piece.doubt = ""
 
     def _all_denied(self) -> None:
         """Neither retreaded nor regrooved: with every other choice denied the one left is in no doubt."""

@@ -7,12 +7,14 @@ from collections.abc import Sequence
 from msgspec import Struct, field
 
 from advisor.model import inputs
+from advisor.nlu.small_words import said_words
 from advisor.nlu.tagger import LIST_ENDED, Clause, Mark, gives_of
 from advisor.nlu.tokenizer import CLOCK_TIME, NUMBER_WORDS
 
 MOST_INJURIES = 6
 #: What joins another injury to the one before.
 JOINED = ("and", "plus", "&", "+", ",")
+OF_A_CAUSE = said_words("of-a-cause")
 _ORDINALS = {"second": 1, "2nd": 1, "third": 2, "3rd": 2}
 
 
@@ -121,12 +123,22 @@ class Injuries(Struct):
         if not nouns:
             return len(otherwise) > 1
         place = clause.marks.index(nouns[0])
+        placed = bool({"zone", CLOCK_TIME} & set(self.telling))
+        if not placed and self.kind == "opening" and _kind(nouns) == "thing" and _of_its_cause(clause, place):
+            return False
         article = any(
             mark.text.split()[-1] in ("a", "an", "one", "new") for mark in clause.marks[max(0, place - 2) : place]
         )
         leads = place == 0 and _kind(nouns) == self.kind and bool({"zone", CLOCK_TIME} & set(again))
         joined = clause.opens in JOINED[:4] and _kind(nouns) == "thing"
-        return bool((article and (again or joined)) or leads or (joined and {"zone", CLOCK_TIME} & set(self.telling)))
+        return bool((article and (again or joined)) or leads or (joined and placed))
+
+
+def _of_its_cause(clause: Clause, place: int) -> bool:
+    """Whether a thing is what a hole came from: came from a 1 inch roofing nail."""
+    ahead = next((clause.marks[:at] for at, mark in enumerate(clause.marks) if mark.figure or at == place), [])
+    words = {word for mark in ahead for word in mark.text.split()}
+    return bool(words & {"from", "by"}) and words <= OF_A_CAUSE
 
 
 def _several_before(clause: Clause, nouns: list[Mark]) -> bool:

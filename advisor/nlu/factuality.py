@@ -8,18 +8,14 @@ from advisor.model import inputs
 from advisor.nlu.negation_scope import presupposed
 from advisor.nlu.qualifiers import CONTRARY
 from advisor.nlu.scope_words import ASKS, ASKS_WITHIN, TAGS
+from advisor.nlu.small_words import said_words
 from advisor.nlu.tagger import Clause, Mark, gives_of
 from advisor.nlu.tokenizer import CLOCK_TIME
 
-#: What is said with one of these takes the place of what was so before.
-LATER = frozenset({"now", "today", "nowadays", "currently", "presently", "later", "afterwards", "tonight", "since"})
+LATER = said_words("later")
 _OF_INJURY = ("length", "angle")
-#: With one of these behind its subject a clause tells something.
-VERBS = frozenset({"is", "was", "are", "has", "had", "have", "got", "went", "goes", "came", "comes", "reads", "read",
-                   "holds", "sits", "says", "said", "found", "measured", "measures", "looks", "looked"})  # fmt: skip
-#: What begins with one of these goes on with a question.
-GOING_ON = VERBS | {"or", "nor", "if", "can", "could", "does", "do", "did", "should", "will", "would", "what", "which",
-                    "how", "why", "when", "where", "who", "than", "to"}  # fmt: skip
+VERBS = said_words("verbs")
+GOING_ON = VERBS | said_words("going-on")
 #: So many words stand at most ahead of the verb of a clause that tells something.
 MOST_AHEAD = 4
 
@@ -103,7 +99,7 @@ def asked_in(sentence: Sequence[Clause]) -> list[Clause]:
 
 
 def _asks(clause: Clause) -> bool:
-    first, text = clause.marks[0], " ".join(mark.text for mark in clause.marks)
+    first, text = clause.marks[0], clause.text
     if clause.question and (text in TAGS or clause.having("supposed")):
         return True
     if ASKS_WITHIN.search(text):
@@ -113,7 +109,7 @@ def _asks(clause: Clause) -> bool:
 
 def _tells(clause: Clause) -> bool:
     """Whether a clause has a subject and a verb, names an injury with its place or size, or begins with a print."""
-    words = [word for mark in clause.marks for word in mark.text.split()]
+    words = clause.words
     if clause.marks[0].kind == "print" or words[0].endswith(("'s", "'ve")):
         return True
     if words[0] in GOING_ON:

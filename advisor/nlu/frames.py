@@ -21,7 +21,7 @@ MOST_BETWEEN = 7
 _SHORTEST_SINGULAR = 3
 
 
-class FrameFound(Struct, frozen=True):
+class FrameFound(Struct, frozen=True, gc=False):
     """A frame found: its tokens, what it gives, whether that is absent, and whether only joining words stand within.
 
     `own` are the places of its parts.
@@ -47,11 +47,14 @@ class Frames:
         self._parts: dict[str, int] = {}
         #: By the first word, then by the second; by an empty one where there is none.
         self._heads: dict[str, dict[str, list[tuple[tuple[str, ...], int]]]] = {}
-        self._frames: dict[int, list[tuple[WordFrame, tuple[int, ...]]]] = {}
+        #: By the first part, then by the last, each with its number.
+        self._frames: dict[int, dict[int, list[tuple[int, WordFrame, tuple[int, ...]]]]] = {}
         self._fixed = fixed
-        for frame in frames:
+        #: The line looked at last, and where which part stands in it.
+        self._line: tuple[list[str], list[tuple[int, int, int]]] = ([], [])
+        for at, frame in enumerate(frames):
             parts = tuple(self._part(part, classes) for part in frame.parts)
-            self._frames.setdefault(parts[0], []).append((frame, parts))
+            self._frames.setdefault(parts[0], {}).setdefault(parts[-1], []).append((at, frame, parts))
         #: Every word of a frame.
         self.words = frozenset(
             word for by in self._heads.values() for entries in by.values() for words, _ in entries for word in words
@@ -71,29 +74,33 @@ class Frames:
 
     def found(self, words: Sequence[str], begin: int, end: int) -> Iterator[FrameFound]:
         """The frames between two places, which no break lies between."""
-        there = self._there(words, begin, end)
+        line = self._line
+        if line[0] != words:
+            line = self._line = ([*words], [*self._placed(words)])
+        there: dict[int, list[tuple[int, int]]] = {}
+        for start, stop, number in line[1]:
+            if begin <= start and stop <= end:
+                there.setdefault(number, []).append((start, stop))
         for number in there:
-            for frame, parts in self._frames.get(number, ()):
-                if all(part in there for part in parts):
+            by_last = self._frames.get(number, {})
+            for _, frame, parts in sorted(each for last in by_last.keys() & there.keys() for each in by_last[last]):
+                if all(part in there for part in parts[1:-1]):
                     nearest = _nearest([there[part] for part in parts])
                     if nearest is not None:
                         yield _found(frame, nearest, words)
 
-    def _there(self, words: Sequence[str], begin: int, end: int) -> dict[int, list[tuple[int, int]]]:
-        """Where each part stands."""
-        there: dict[int, list[tuple[int, int]]] = {}
-        forms = [_singulars(words[place]) for place in range(begin, end)]
+    def _placed(self, words: Sequence[str]) -> Iterator[tuple[int, int, int]]:
+        """Where each part stands in a line."""
+        forms = [_singulars(word) for word in words]
         for place, heads in enumerate(forms):
             seconds = ("", *forms[place + 1]) if place + 1 < len(forms) else ("",)
-            for head in heads:
-                by_second = self._heads.get(head, {})
-                for second in seconds if by_second else ():
+            for by_second in [self._heads[head] for head in heads if head in self._heads]:
+                for second in seconds:
                     for said, number in by_second.get(second, ()):
                         stop = place + len(said)
                         rest = zip(said[2:], forms[place + 2 : stop], strict=False) if len(said) > 2 else ()
                         if stop <= len(forms) and (not rest or all(one in form for one, form in rest)):
-                            there.setdefault(number, []).append((begin + place, begin + stop))
-        return there
+                            yield place, stop, number
 
 
 @lru_cache(maxsize=4096)

@@ -49,6 +49,7 @@ from advisor.nlu.scope_words import (
     TO_COME,
     TURNED,
 )
+from advisor.nlu.small_words import said_words
 from advisor.nlu.tagger import RUN_ON, Clause, Mark, gives_of
 from advisor.nlu.tokenizer import CLOCK_TIME
 
@@ -58,22 +59,13 @@ MEANT_TO_BE = frozenset({inputs.SET_PRESSURE})
 ONLY_PLACES = frozenset(
     {inputs.INJURY_ZONE, inputs.FINDINGS, inputs.INSIDE_SIGNS, inputs.CLOCK, inputs.WHEEL_POSITION, inputs.VEHICLE}
 )
-#: What joins a wheel to a figure that is read on it.
-READING_VERBS = frozenset(
-    {"reads", "read", "reading", "shows", "showed", "gauges", "gauged", "measures", "measured", "got"}
-    | {"has", "had", "is", "was", "are", "were", "have", "at", "is at", "was at"}
-)
-#: What names a wheel, or several, ahead of what its tire is: the rears are 255/35R19.
-WHEELS = frozenset(
-    {"front", "fronts", "rear", "rears", "back", "backs", "steer", "steers", "drive", "drives", "left", "right", "pair",
-     "others", "nearside", "offside", "other", "spare", "mate", "side", "axle"}
-)  # fmt: skip
+READING_VERBS = said_words("reading-verbs")
+WHEELS = said_words("wheels")
 #: How deep an injury goes.
 DEPTHS = frozenset({inputs.INJURY_DEPTH, inputs.CUT_DEPTH})
 #: Its words name a part that every tire has: the nail missed the cord.
 ALWAYS_THERE = "exposed-cord"
-#: What one looks or feels with.
-BY_HAND = frozenset({"hand", "hands", "fingers"})
+BY_HAND = said_words("by-hand")
 #: Doubts of the ear's own that are no reading of a word: what was said contradicts itself.
 TAKEN_BACK = ("can't tell", "a correction?", "denied only in part")
 
@@ -102,7 +94,6 @@ class Scope:
     def __init__(self, clauses: Sequence[Clause], gathered: Gathered, rules: RuleSet) -> None:
         self._rules, self._told = rules, {id(piece.clause) for piece in gathered.pieces}
         self._stands = {id(clause): Stand() for clause in clauses}
-        self._texts = {id(clause): " ".join(mark.text for mark in clause.marks) for clause in clauses}
         sentences: list[list[Clause]] = []
         for clause in clauses:
             if clause.closing:
@@ -140,7 +131,7 @@ class Scope:
         word, denials, ahead = "", "", ""
         unread: str = ""
         for place, clause in enumerate(sentence):
-            stand, text = self.of(clause), self._texts[id(clause)]
+            stand, text = self.of(clause), clause.text
             if clause.opens in CONTRARY:
                 word = denials = ""
             hedge, other = _found(HEDGE, text), _others_word(clause, text)
@@ -148,7 +139,7 @@ class Scope:
             stand.every = stand.every or hedge or word or ahead or _of_wheel(clause)
             ahead = hedge if id(clause) not in self._told else ""
             stand.meant = _meant(clause)
-            turned = TURNED.search(", ".join(self._texts[id(each)] for each in sentence[place:]))
+            turned = TURNED.search(", ".join(each.text for each in sentence[place:]))
             stand.turned = f'"{turned[0]}"' if turned else ""
             stand.untold = _found(OTHER_TIME, text) or _found(SUPPOSED, text)
             stand.elsewhere = _elsewhere(text)
@@ -253,7 +244,7 @@ def _own_object(clause: Clause) -> bool:
 
 
 def _takes_back(clause: Clause) -> bool:
-    words = {word for mark in clause.marks for word in mark.text.split()}
+    words = set(clause.words)
     if words & LOOKING and not clause.having("no", "not-yet"):
         return False
     if clause.opens in CONTRARY or words & ONE:
@@ -267,7 +258,7 @@ def _leads(clause: Clause) -> bool:
 
 def _unplain(clause: Clause, inside: bool) -> str:
     """The first word beside a denial that is of no closed list: what it says of the denial is not known."""
-    words = [word for mark in clause.marks for word in mark.text.split()]
+    words = clause.words
     both = bool({"inside", "both"} & set(words))
     for mark in clause.marks[_begin(clause) :]:
         if not (inside or both) and any(name == inputs.INJURY_ZONE for name, _ in gives_of(mark)):
@@ -393,7 +384,7 @@ def _altered(question: Question, piece: Piece, tail: Tail, stand: Stand) -> str:
     if piece.denies and isinstance(piece.clause, Clause) and (words := list(strange(piece.clause.marks, piece.clause))):
         return f'"{words[0]}" beside a denial'
     if piece.written == "yes" and isinstance(piece.clause, Clause):
-        words = [word for mark in piece.clause.marks for word in mark.text.split() if word in PART]
+        words = [word for word in piece.clause.words if word in PART]
         words += strange(piece.clause.marks, piece.clause)
         return tail.denial or (f'"{words[0]}" beside it' if words else "")
     if (
@@ -407,7 +398,7 @@ def _altered(question: Question, piece: Piece, tail: Tail, stand: Stand) -> str:
 
 def _in_one_place(clause: Clause, within: bool) -> str:
     """Where something is well, when it is said of one place only: inside clean on one side. `within`: inside is all."""
-    words = [word for mark in clause.marks for word in mark.text.split() if not (within and word == "inside")]
+    words = [word for word in clause.words if not (within and word == "inside")]
     if AT_ITS_WORST & set(words):
         return ""
     if "inside" in words and not {"outside", "out"} & set(words):
@@ -433,10 +424,9 @@ def _why(question: Question, piece: Piece, stand: Stand) -> str:
     if not isinstance(clause, Clause):
         return ""
     if piece.written == "yes":
-        text = " ".join(mark.text for mark in clause.marks)
-        if ORDERS.search(text) and not text.startswith("see "):
-            return f'"{text.split()[0]}": an order?'
-        return _found(TO_COME, " ".join(mark.text for mark in clause.marks))
+        if ORDERS.search(clause.text) and not clause.text.startswith("see "):
+            return f'"{clause.words[0]}": an order?'
+        return _found(TO_COME, clause.text)
     if not (piece.denied or _denying(piece)):
         return stand.denial
     strange = _unplain(clause, question.over == "injuries")

@@ -22,12 +22,7 @@ from advisor.nlu.tagger import Clause, Mark, gives_of
 from advisor.nlu.tokenizer import CLOCK_TIME, NUMBER_WORDS
 
 #: What is asked of an earlier repair and that a place or a figure answers.
-_OF_A_REPAIRS_PLACE = (
-    inputs.REPAIR_CLOCK,
-    inputs.REPAIR_OFFSET,
-    inputs.REPAIR_UNIT_LENGTH,
-    inputs.REPAIR_UNIT_WIDTH,
-)
+_OF_A_REPAIRS_PLACE = (inputs.REPAIR_CLOCK, inputs.REPAIR_OFFSET, inputs.REPAIR_UNIT_LENGTH, inputs.REPAIR_UNIT_WIDTH)
 _BARE_NO = (["no"], ["none"], ["absent"])
 
 
@@ -96,7 +91,7 @@ class ClauseAnswers(PhraseAnswers, ZoneAnswers, FigureAnswers, CrossChecks):
             return False
         before = self.gathered.pieces[-1].question
         if telling[1].figure is not None and self.last:
-            clause.marks.remove(telling[0])
+            clause.drop(telling[0])
             return True
         same = any(question == before for question, _ in gives_of(telling[1]))
         if same and self.rules.questions[before].kind == "choice" and telling[1].text.split()[0] != "no":
@@ -167,6 +162,7 @@ class ClauseAnswers(PhraseAnswers, ZoneAnswers, FigureAnswers, CrossChecks):
         zones = [] if about_repair or excepted else self._zones(clause, follows)
         if clause.having("road") and not nouns and not clause.having("first", "another"):
             zones = []
+        self.zones, self.follows = zones, follows
         if not about_repair or (self.injuries.count and not of_repair(clause) and clause.having("first", "another")):
             self.injuries.step(clause, [] if about_repair else nouns, zones)
         if self.zone_doubt:
@@ -185,7 +181,7 @@ class ClauseAnswers(PhraseAnswers, ZoneAnswers, FigureAnswers, CrossChecks):
         start = len(self.gathered.pieces)
         told_before = bool(self.injuries.count or self.injury_named)
         if clause.having("cannot-tell", "not-yet", "open"):
-            self._taken_as_there(clause, follows)
+            self._taken_as_there(clause)
         self.between = any(mark.text == "between" for mark in clause.marks)
         if clause.having("cannot-tell"):
             if not any(gives_of(mark) or mark.has("label") for mark in clause.marks):
@@ -197,7 +193,7 @@ class ClauseAnswers(PhraseAnswers, ZoneAnswers, FigureAnswers, CrossChecks):
             self._repair_words(clause)
             for mark in clause.marks:
                 if mark.start not in clause.taken or mark.has("thing", "opening"):
-                    self._mark(mark, clause, zones, nouns, follows)
+                    self._mark(mark, clause)
             for piece in prints_of(clause, self.tokens, self.line):
                 self.gathered.say(piece)
             self._figures(clause)
@@ -224,11 +220,13 @@ class ClauseAnswers(PhraseAnswers, ZoneAnswers, FigureAnswers, CrossChecks):
             self.gathered.pieces[start:] = kept
             self.injuries.now, self.injuries.count = -1, 0
 
-    def _taken_as_there(self, clause: Clause, follows: Clause | None) -> None:
+    def _taken_as_there(self, clause: Clause) -> None:
         """What a clause that tells nothing else takes as being there: can't explain the bulge."""
+        zones, self.zones = self.zones, []
         for mark in clause.marks:
             if presupposed(mark, clause) and denial_of(mark, clause) is Denial.SAID:
-                self._mark(mark, clause, [], [], follows)
+                self._mark(mark, clause)
+        self.zones = zones
 
     def _doubt_behind(self, start: int) -> None:
         """`gone through, can't tell`: what the clause before said is in doubt."""
@@ -254,9 +252,8 @@ def joined_by_or(clause: Clause, follows: Clause | None) -> bool:
 
 def _of_some(clause: Clause) -> bool:
     """Whether a clause tells of some of the injuries and not of all: one of the two nails."""
-    words = [word for mark in clause.marks for word in mark.text.split()]
     some = {*NUMBER_WORDS, "some", "most", "either", "neither"}
-    return any(word in some and after == "of" for word, after in pairwise(words))
+    return any(word in some and after == "of" for word, after in pairwise(clause.words))
 
 
 def _for_all(clause: Clause) -> bool:
@@ -275,7 +272,7 @@ def _begins_with_no_it(clause: Clause) -> bool:
     if marks[1].text.split()[0] not in ("it", "it's", "its", "that's", "there's"):
         return False
     clause.take(marks[0])
-    clause.marks.remove(marks[0])
+    clause.drop(marks[0])
     return True
 
 

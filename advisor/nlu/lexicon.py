@@ -51,6 +51,14 @@ class Speller:
             self._seen[word] = self._nearest(word)
         return self._seen[word]
 
+    def may_be(self, word: str, others: Iterable[str]) -> bool:
+        """Whether a word is one of those known, or one slip away from one of some others."""
+        from rapidfuzz.distance import OSA
+        from rapidfuzz.process import extractOne
+
+        known = word in self.known or word in self.fixed
+        return known or extractOne(word, [*others], scorer=OSA.distance, score_cutoff=1) is not None
+
     def _nearest(self, word: str) -> str:
         from rapidfuzz.distance import OSA  # loaded when a word is first not known
 
@@ -77,14 +85,14 @@ _MEANT = frozenset({"said", "doubtful", "alone", "noun", "denied", "label", "rep
 YES_NO = frozenset({"yes", "no"})
 
 
-class Sense(Struct, frozen=True):
+class Sense(Struct, frozen=True, gc=False):
     """What a phrase means. `how`: an answer's way of counting, `label`, or a cue's role."""
 
     how: str
     gives: tuple[Given, ...] = ()
 
 
-class Hit(Struct, frozen=True):
+class Hit(Struct, frozen=True, gc=False):
     """A phrase found: how many words it took, its senses, and the phrase itself where it has a gap."""
 
     length: int
@@ -110,9 +118,16 @@ class Hit(Struct, frozen=True):
 class _Ready(Struct, frozen=True):
     """The phrases that begin with one word: those without a gap, their lengths from the longest on, those with one."""
 
-    plain: dict[tuple[str, ...], Hit]
+    plain: dict[tuple[str, ...], list[Sense]]
     lengths: tuple[int, ...]
     gaps: tuple[Hit, ...]
+    hits: dict[tuple[str, ...], Hit]
+
+    def hit(self, phrase: tuple[str, ...]) -> Hit | None:
+        """What a phrase without a gap means, made ready when it is first heard."""
+        if phrase not in self.hits and phrase in self.plain:
+            self.hits[phrase] = _hit(phrase, self.plain[phrase])
+        return self.hits.get(phrase)
 
 
 def _hit(phrase: tuple[str, ...], senses: Sequence[Sense]) -> Hit:
@@ -147,11 +162,11 @@ class Lexicon:
         self.frames = Frames(phrases.frames, phrases.classes, self._fixed)
         self._known |= self.frames.words
         meant |= self.frames.words
-        words = {self._fixed.get(word, word) for word in " ".join(self._known).split()} - {GAP}
+        words = {self._fixed.get(word, word) for word in set(" ".join(self._known).split())} - {GAP}
         ordinary = phrases.ordinary | {*ASSUMING, *SPLITS, *NUMBER_WORDS}
         self.speller = Speller(words, ordinary, self._fixed, words & {self._fixed.get(word, word) for word in meant})
         self.units = phrases.units
-        self.dictated = phrases.dictated
+        self.dictated, self.telling = phrases.dictated, phrases.telling
 
     def _add(self, phrase: str, sense: Sense) -> None:
         if phrase:
@@ -168,10 +183,9 @@ class Lexicon:
                 senses = found.setdefault(tuple(self._fixed.get(word, word) for word in phrase.split()), [])
                 if sense not in senses:
                     senses.append(sense)
-            hits = {phrase: _hit(phrase, senses) for phrase, senses in found.items()}
-            plain = {phrase: hit for phrase, hit in hits.items() if not hit.gap}
-            lengths = tuple(sorted({len(phrase) for phrase in plain}, reverse=True))
-            ready = self._ready[head] = _Ready(plain, lengths, tuple(hit for hit in hits.values() if hit.gap))
+            gaps = tuple(_hit(phrase, found.pop(phrase)) for phrase in [*found] if GAP in phrase)
+            lengths = tuple(sorted({*map(len, found)}, reverse=True))
+            ready = self._ready[head] = _Ready(found, lengths, gaps, {})
         return ready
 
     def _add_choices(self, rules: RuleSet) -> None:
@@ -182,14 +196,14 @@ class Lexicon:
 
     def single(self, word: str) -> Hit | None:
         """What a word means by itself, or None."""
-        return self._from(word).plain.get((word,))
+        return self._from(word).hit((word,))
 
     def longest(self, words: Sequence[str], start: int) -> Hit | None:
         """The longest phrase that begins at a word, or None."""
         ready = self._from(words[start])
         best: Hit | None = None
         for length in ready.lengths:
-            best = ready.plain.get(tuple(words[start : start + length])) if start + length <= len(words) else None
+            best = ready.hit(tuple(words[start : start + length])) if start + length <= len(words) else None
             if best is not None:
                 break
         for hit in ready.gaps:

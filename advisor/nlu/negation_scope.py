@@ -24,17 +24,15 @@ from advisor.nlu.scope_words import (
     SEARCHED,
     UNTIL,
 )
+from advisor.nlu.small_words import said_words
 from advisor.nlu.tagger import Clause, Mark, gives_of
 from advisor.nlu.tokenizer import CLOCK_TIME
 
-#: A phrase that begins with one of these holds its own denial.
-OWN_DENIAL = frozenset({"no", "not", "never", "without", "neither", "nothing", "none"})
-#: "Not in a repair", "isn't near the bead" deny a place, and not that there is such a thing.
-NOT = frozenset({"not", "never", "isn't", "wasn't", "aren't", "weren't"})
+OWN_DENIAL = said_words("own-denial")
+NOT = said_words("denies-a-verb")
 #: Things that are there or not: what is said of "the bulge" says that there is one.
 THINGS = frozenset({inputs.FINDINGS, inputs.INSIDE_SIGNS, inputs.SEALANT, inputs.EARLIER_REPAIRS})
-#: Right behind a thing these say that it is there: bulge no, separation yes.
-AFFIRMS = frozenset({"yes", "yep", "yeah", "yup", "aye"})
+AFFIRMS = said_words("affirms")
 ANSWERS = ("said", "doubtful", "alone", "denied", "noun")
 
 

@@ -6,7 +6,7 @@ import re
 from collections.abc import Iterable
 
 from advisor.model.lexicon_entries import Phrases, folded
-from advisor.nlu.word_runs import WordRun
+from advisor.nlu.word_runs import WordRun, WordRuns
 
 #: A longer part is looked at no further: it may tell anything.
 MOST_PART_WORDS = 24
@@ -24,13 +24,22 @@ class PartRuns:
     def __init__(self, phrases: Phrases) -> None:
         self._phrases = phrases
         self._fixed = {wrong: right for wrong, right in phrases.spellings.items() if " " not in f"{wrong}{right}"}
-        self._ready: dict[str, list[WordRun]] = {}
+        self._ready: dict[str, WordRuns] = {}
+        self._of_classes: dict[tuple[str, ...], frozenset[str]] = {}
 
-    def _of(self, kind: str) -> list[WordRun]:
+    def words_of(self, *classes: str) -> frozenset[str]:
+        """All words of some classes."""
+        if classes not in self._of_classes:
+            every = (self._phrases.classes.get(name, ()) for name in classes)
+            self._of_classes[classes] = frozenset(word for words in every for word in words)
+        return self._of_classes[classes]
+
+    def _of(self, kind: str, words: Iterable[str]) -> list[WordRun]:
+        """The runs of a kind that may stand among some words."""
         if kind not in self._ready:
             runs = self._phrases.parts.get(kind, ())
-            self._ready[kind] = [WordRun(run, self._phrases.classes, self._fixed) for run in runs]
-        return self._ready[kind]
+            self._ready[kind] = WordRuns(runs, self._phrases.classes, self._fixed)
+        return [run for _, run in self._ready[kind].standing(set(words))]
 
     def words(self, text: str) -> list[str]:
         """The words of a text as the runs are held to them, signs among them."""
@@ -40,12 +49,12 @@ class PartRuns:
     def whole(self, text: str, kind: str) -> bool:
         """Whether one run is all of a text."""
         words = self.words(text)
-        return any(len(words) in run.ends(words, 0) for run in self._of(kind))
+        return any(len(words) in run.ends(words, 0) for run in self._of(kind, words))
 
     def within(self, text: str, kind: str) -> str:
         """The first words of a text that a run takes, or an empty text."""
         words = self.words(text)
-        found = (" ".join(words[one.start : one.end]) for run in self._of(kind) for one in run.found(words, {}))
+        found = (" ".join(words[one.start : one.end]) for run in self._of(kind, words) for one in run.found(words, {}))
         return next(found, "")
 
     def made_up(self, text: str, *kinds: str) -> bool:
@@ -53,9 +62,8 @@ class PartRuns:
         words = self.words(text)
         if len(words) > MOST_PART_WORDS:
             return False
-        known = set(words)
-        idle = [run for run in self._of("idle") if run.may_stand(known)]
-        runs = [run for kind in kinds for run in self._of(kind) if run.may_stand(known)]
+        idle = self._of("idle", words)
+        runs = [run for kind in kinds for run in self._of(kind, words)]
         so_far, told = {0}, set[int]()
         for at in range(len(words)):
             if at not in so_far | told:

@@ -17,19 +17,20 @@ from advisor.nlu.coreference import Injuries
 from advisor.nlu.evidence import Gathered, asked_back
 from advisor.nlu.factuality import stated
 from advisor.nlu.hedge_scope import Scope, held_back, turn_denials
-from advisor.nlu.hints import propose
 from advisor.nlu.interpreter import ClauseAnswers
 from advisor.nlu.lexicon import Lexicon
 from advisor.nlu.part_runs import part_runs_of
+from advisor.nlu.proposals import propose
 from advisor.nlu.qualifiers import ALTERED
 from advisor.nlu.result import AskBack, Heard, Understood
 from advisor.nlu.said_figures import Runs
-from advisor.nlu.tagger import SPLITTING, Clause, marked
+from advisor.nlu.small_words import said_pattern
+from advisor.nlu.tagger import MODEL, SPLITTING, Clause, marked
 from advisor.nlu.tokenizer import CLOCK_TIME, Token
 
 #: Only so much of a pasted novel is looked at; the rest is named as not understood.
 MOST_LOOKED_AT = 2000
-CORRECTS = re.compile(r"\s*(?:no\b[ ,.:;-]+\S|sorry\b|correction\b|i mean\b|i meant\b|make that\b|actually\b)", re.I)
+CORRECTS = said_pattern("corrects", re.IGNORECASE)
 #: Choices that mean in each question something else.
 _BARE = frozenset({"yes", "no", "other"})
 
@@ -163,7 +164,7 @@ def _left_over(line: str, tokens: Sequence[Token], clauses: Sequence[Clause], ta
         line[token.start : token.end]
         for place, token in enumerate(tokens)
         if (
-            token.kind in ("word", "number", "print", CLOCK_TIME)
+            token.kind in ("word", "number", "print", CLOCK_TIME, MODEL)
             and token.text not in SPLITTING
             and place not in taken
             and place not in idle

@@ -17,6 +17,7 @@ from advisor.model.ruleset import Question, RuleSet
 from advisor.nlu.evidence import Piece
 from advisor.nlu.part_runs import part_runs_of
 from advisor.nlu.scope_words import ALTERS, EXCEPTING, PLAIN
+from advisor.nlu.small_words import said_pattern, said_words
 from advisor.nlu.tagger import Clause, Mark, gives_of, labels_for
 from advisor.nlu.tokenizer import CLOCK_TIME
 from advisor.nlu.what_weighs import NO_NEWS, weighs
@@ -24,52 +25,18 @@ from advisor.nlu.what_weighs import NO_NEWS, weighs
 #: How a hedge begins where what stands beside a figure or a denial alters it.
 ALTERED = "altered by"
 MEASURED = ("measure", "readings")
-#: Right ahead of a figure these take it back.
-WITHDRAWS = frozenset({"not", "never", "scratch", "strike", "forget", "instead of", "rather than"})
-_GOOD = frozenset({"fine", "good", "ok", "okay", "sound", "clean", "clear", "intact"})
-CONTRARY = frozenset({"but", "though", "however", "although"})
-#: A clause that tells nothing and begins so takes back some of what stands ahead of it.
-TAKES_BACK = frozenset(
-    {"just", "only", "merely", "more", "simply", "rather", "instead", "mostly", "well", "actually", "except",
-     "bar", "apart", "besides", "nope", "nah", "wait", "hang", "hold", "still", "or", "sorry", "oh",
-     "scratch", "correction", "strike", "oops", "plus", "scrap", "forget", "cancel", "ignore", "unless",
-     "save", "barring", "excluding", "excepting", "bit", "some", "maybe", "almost"}
-)  # fmt: skip
-#: A clause that tells nothing and speaks of "one" takes back what was denied ahead: but there is one.
-ONE = frozenset({"one", "some", "ones", "actually", "except"})
+WITHDRAWS = said_words("withdraws")
+_GOOD = said_words("good")
+CONTRARY = said_words("contrary")
+TAKES_BACK = said_words("takes-back")
+ONE = said_words("speaks-of-one")
 #: The class of units that no measure of a tire has.
 _NO_MEASURE = "no-measure"
-#: Right ahead of a place or a grade, or behind it, these leave it open: almost crown, crown nearly.
-NEARLY = frozenset(
-    {"almost", "nearly", "borderline", "barely", "hardly", "roughly", "ish", "approximately", "not quite", "just about",
-     "close to", "near enough", "more or less", "verging on", "bordering on", "approaching", "approx"}
-)  # fmt: skip
-#: Of an injury's measure these tell where it is least.
-_LEAST = re.compile(r"\b(?:narrowest|smallest|tightest|thinnest|shallowest|minimum|lowest|shortest|min)\b")
-#: A tread depth read in one place only, or at its best.
-ONE_PLACE = re.compile(
-    r"\b(?:(?:on|at|in|down|along|up) (?:the |one |its |that |a )?(?:\w+ )?(?:middle|center|centre|outer|inner|outside"
-    r"|inside|left|right|edge|edges|rib|groove|side|shoulder|spot|place|places|spots|parts?)"
-    r"|(?:middle|center|centre|central|outer|inner|left|right|good|best|one)"
-    r" (?:spot|place|rib|ribs|groove|grooves|side|shoulder"
-    r"|edge)|deepest|best|thickest|highest|maximum|max|most|mostly|some|parts?)\b"
-)
-#: With one of these a tread depth is the least of it, or of all of it.
-AT_ITS_WORST = frozenset(
-    {"lowest", "shallowest", "thinnest", "least", "minimum", "worst", "all", "every", "each", "everywhere", "across",
-     "throughout", "any", "both"}
-)  # fmt: skip
-#: Behind a figure these leave it as it is.
-_AS_IT_IS = frozenset(
-    {"measured", "measures", "measuring", "gauge", "gage", "gauged", "caliper", "calipers", "calliper", "callipers",
-     "vernier", "ruler", "tape", "probe", "probed", "awl", "with", "using", "by", "after", "cleaning", "cleaned",
-     "cleanup", "buffing", "buffed", "reaming", "removing", "removed", "pulled", "when", "came", "arrived", "got",
-     "here", "in", "reads", "read", "reading", "exactly", "overall", "wide", "across", "diameter", "total", "max",
-     "maximum", "biggest", "widest", "largest", "longest", "point", "points", "spot", "measurement", "lowest",
-     "shallowest", "groove", "grooves", "rib", "ribs", "remaining", "left", "today", "cold", "steel", "look", "looks",
-     "even", "evenly", "round", "size", "big", "a", "an", "to", "straight", "dead", "unknown", "center", "centre",
-     "middle", "foot", "feet", "ft"}
-)  # fmt: skip
+_NEARLY = said_pattern("nearly")
+_LEAST = said_pattern("at-its-least")
+ONE_PLACE = said_pattern("one-place")
+AT_ITS_WORST = said_words("at-its-worst")
+_AS_IT_IS = said_words("as-it-is")
 
 
 class Tail(Struct):
@@ -97,7 +64,8 @@ def tails(sentences: Sequence[Sequence[Clause]], pieces: Sequence[Piece], rules:
         for clause in sentence:
             for piece in told.get(id(clause), ()):
                 question = rules.questions[piece.question]
-                found[id(clause)].graded = found[id(clause)].graded or worse_named(question, piece, sentence, pieces)
+                worse = worse_named(question, piece, sentence, pieces) or _of_what_stands_ahead(piece, clause, sentence)
+                found[id(clause)].graded = found[id(clause)].graded or worse
             if id(clause) in told:
                 _beside(clause, told[id(clause)], found[id(clause)], rules)
         for clause, why, restricts, larger in _behind(sentence, told, ahead is not sentence, rules):
@@ -129,7 +97,7 @@ def _same_injury(one: Sequence[Piece], other: Sequence[Piece], rules: RuleSet) -
 
 def _beside(clause: Clause, pieces: Sequence[Piece], tail: Tail, rules: RuleSet) -> None:
     """What alters the figures of a clause within it."""
-    text = _text(clause)
+    text = clause.text
     alters = altered_within(clause)
     measured = [piece for piece in pieces if rules.questions[piece.question].kind in MEASURED]
     if any(rules.questions[piece.question].kind == "readings" for piece in measured) and not AT_ITS_WORST & set(
@@ -171,7 +139,7 @@ def nearly(clause: Clause) -> str:
         text = mark.text
         if text in ("just", "close", "not", "near", "more", "verging", "bordering"):
             text = " ".join(each.text for each in clause.marks[place : place + 3])
-        if not any(text == word or text.startswith(f"{word} ") for word in NEARLY):
+        if not _NEARLY.match(text):
             continue
         behind = [each for each in clause.marks[place + 1 :] if not each.has("filler")]
         ahead = clause.marks[max(0, place - 1) : place]
@@ -199,7 +167,7 @@ def _behind(
     """The clauses that tell nothing by themselves and may alter what stands ahead: why; whether one takes some of it
     back, or only makes a figure another one."""
     for place, clause in enumerate(sentence):
-        text = _text(clause)
+        text = clause.text
         words = text.split()
         alters = ALTERS.search(text) or ONE_PLACE.search(text)
         if (not place and not other_sentence) or (id(clause) in told and not (alters and clause.opens in CONTRARY)):
@@ -223,11 +191,19 @@ def _behind(
 
 def beside_the_tire(clause: Clause, rules: RuleSet) -> bool:
     """Whether a clause that tells nothing can't alter what stands ahead of it: it is well, or of no part of a tire."""
-    text = _text(clause)
-    if part_runs_of(rules.phrases).made_up(text, *NO_NEWS):
-        return True
-    plain = clause.opens in CONTRARY or text.split()[0] in TAKES_BACK or not ONE.isdisjoint(text.split())
-    return not (plain or weighs(text, rules.phrases))
+    text = clause.text
+    if clause.opens in CONTRARY or text.split()[0] in TAKES_BACK or not ONE.isdisjoint(text.split()):
+        return part_runs_of(rules.phrases).made_up(text, *NO_NEWS)
+    return not weighs(text, rules.phrases)
+
+
+def _of_what_stands_ahead(piece: Piece, clause: Clause, sentence: Sequence[Clause]) -> str:
+    """What a depth may be said of where the clause ahead names that, and none an injury: bit of scorch, but shallow."""
+    at = next(place for place, each in enumerate(sentence) if each is clause)
+    if piece.question != inputs.INJURY_DEPTH or not at or any(each.having("thing", "opening") for each in sentence):
+        return ""
+    word = next(strange(sentence[at - 1].marks, sentence[at - 1]), "")
+    return f'{ALTERED} "{word}"' if word else ""
 
 
 def _of_something(clause: Clause, pieces: Sequence[Piece]) -> str:
@@ -310,10 +286,6 @@ def _of_no_measure(mark: Mark, clause: Clause, rules: RuleSet) -> bool:
     return behind in rules.phrases.classes.get(_NO_MEASURE, ())
 
 
-def _text(clause: Clause) -> str:
-    return " ".join(mark.text for mark in clause.marks)
-
-
 def withdrawn(clause: Clause, place: int) -> bool:
     """Whether a figure is said not to be so: 12 mm, not 16; scratch 5-7. Not: 12 mm, no 16; scratch that, 7."""
     before = [mark.text for mark in clause.marks[:place] if not (mark.has("filler", "about") and not mark.has("no"))]
@@ -325,8 +297,10 @@ def worse_named(question: Question, piece: Piece, sentence: Sequence[Clause], pi
     order = question.worse_order
     worse = set(order[order.index(piece.written) + 1 :]) if piece.written in order else set()
     worse -= {each.written for each in pieces if each.question == question.id}
+    if not worse:
+        return ""
     for clause in sentence:
-        words = set(_text(clause).split())
+        words = set(clause.words)
         if words & _GOOD or any(mark.text not in EXCEPTING for mark in clause.having("no")):
             continue
         for mark in clause.marks:

@@ -6,7 +6,7 @@ The runs stand in phrases.yaml.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 
 from msgspec import Struct
 from msgspec.structs import replace
@@ -24,14 +24,14 @@ from advisor.nlu.qualifiers import ALTERED
 from advisor.nlu.sentence_figures import Figure
 from advisor.nlu.slots.base import ZONE, Sayer
 from advisor.nlu.slots.measures import figure_fits, figure_with_unit, in_fahrenheit
+from advisor.nlu.small_words import said_words
 from advisor.nlu.tagger import Clause, Mark, gives_of
 from advisor.nlu.tokenizer import NUMBER_WORDS
-from advisor.nlu.word_runs import RunFound, WordRun
+from advisor.nlu.word_runs import RunFound, WordRuns
 
 #: A figure that was so, or is that of another tire, and the one that is so now of the same: was <was>, now <is>.
 WAS, THEIRS, IS = "was", "theirs", "is"
-#: Behind one of these "one" is a thing, and no number.
-POINTED = frozenset({"this", "that", "the", "other", "each", "which", "old", "new", "last", "next"})
+POINTED = said_words("pointed")
 #: What a bare figure is mostly taken for.
 _BARE = (inputs.FOUND_PRESSURE, inputs.INJURY_SIZE)
 _CHANGED = (ZONE, inputs.WHEEL_POSITION, inputs.VEHICLE)
@@ -50,11 +50,11 @@ class Runs:
     def __init__(self, phrases: Phrases) -> None:
         fixed = {wrong: right for wrong, right in phrases.spellings.items() if " " not in wrong}
 
-        def ready(text: str) -> WordRun:
-            return WordRun(text, phrases.classes, fixed)
+        def ready(texts: Iterable[str]) -> WordRuns:
+            return WordRuns(texts, phrases.classes, fixed)
 
-        self._figures = [(each, ready(each.said), frozenset(each.having)) for each in phrases.runs]
-        self._changes, self._none_of = [*map(ready, phrases.sets_right)], [*map(ready, phrases.none_of)]
+        self._entries, self._figures = phrases.runs, ready(each.said for each in phrases.runs)
+        self._changes, self._none_of = ready(phrases.sets_right), ready(phrases.none_of)
         self._wanting = frozenset(phrases.classes.get("wanting", ()))
 
     def told(self, clauses: Sequence[Clause], every: Sequence[Clause], sense: Sayer) -> None:
@@ -63,19 +63,20 @@ class Runs:
         there = frozenset(words)
         open_ones = [*clauses, *filter(self._wants, every)]
         figures = _figures(every, words)
-        for entry, run, having in self._figures if figures else ():
-            if run.may_stand(there) and (not having or having & there):
+        for number, run in self._figures.standing(there) if figures else ():
+            entry = self._entries[number]
+            if not entry.having or not there.isdisjoint(entry.having):
                 for found in run.found(words, figures):
                     again = _same_again(found, entry, every, sense) if found.figures[-1][0] == IS else found
                     told = RunTold(entry if again is found else replace(entry, drops=_BARE), again)
                     if again.figures and _tells(told, open_ones) and not _of_injuries(told, sense):
                         _tell(told, open_ones, sense)
-        change = next((found for run in self._changes if run.may_stand(there) for found in run.found(words, {})), None)
+        change = next((found for _, run in self._changes.standing(there) for found in run.found(words, {})), None)
         if change is not None:
             _changed(change, every, sense)
             _named_anew(change, words, sense)
-        for run in self._none_of if clauses else ():
-            for found in run.found(words, {}) if run.may_stand(there) else ():
+        for _, run in self._none_of.standing(there) if clauses else ():
+            for found in run.found(words, {}):
                 _deny(found, sense)
 
     def _wants(self, clause: Clause) -> bool:
@@ -189,7 +190,7 @@ def _written(name: str, figure: Figure, unit: str, sense: Sayer) -> str:
 
 
 def _said(found: RunFound, sense: Sayer) -> str:
-    return " ".join(sense.line[sense.tokens[found.start].start : sense.tokens[found.end - 1].end].split())
+    return " ".join(sense.words_at(found.start, found.end).split())
 
 
 def _propose(name: str, values: list[str], told: RunTold, clauses: Sequence[Clause], sense: Sayer) -> None:
@@ -258,7 +259,7 @@ def _named_anew(change: RunFound, words: Sequence[str], sense: Sayer) -> None:
     if other != ahead[-1].written and other not in YES_NO:
         ahead[-1].hedge = f'set right: "{words[at]}", not "{ahead[-1].written}"'
         ahead[-1].written = other
-        ahead[-1].words = f"{ahead[-1].words}; {sense.line[sense.tokens[at].start : sense.tokens[at].end]}"
+        ahead[-1].words = f"{ahead[-1].words}; {sense.words_at(at, at + 1)}"
 
 
 def _of_another(mark: Mark, question: Question | None) -> list[str]:

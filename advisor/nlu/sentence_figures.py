@@ -15,6 +15,7 @@ from msgspec import Struct
 
 from advisor.model.problems import Misread
 from advisor.model.quantity import UNITS, read_measure
+from advisor.nlu.small_words import said_words
 from advisor.nlu.tokenizer import NUMBER_WORDS, OF_AN_INCH, ONES, SPLITS, TENS, Token
 
 if TYPE_CHECKING:
@@ -25,14 +26,12 @@ if TYPE_CHECKING:
 MOST_HOURS = 12
 _ARTICLES = ("a", "an", "one")
 _HUNDRED = ("hundred", "hundert")
-#: Behind one of these "one twenty" is 120; behind any other word one may be a thing, and 20 its own: this one 20 psi.
-AHEAD_OF_HUNDRED = frozenset(
-    {"be", "at", "is", "was", "says", "to", "wants", "want", "needs", "spec", "about", "of", "had", "has", "have",
-     "found", "read", "reads", "got", "placard", "plate", "set", "for", "and", "cold", "around", "only"}
-)  # fmt: skip
+#: A word that is none of these begins no figure.
+_BEGINS = frozenset({*NUMBER_WORDS, *SPLITS, *_ARTICLES, *_HUNDRED, "inch"})
+AHEAD_OF_HUNDRED = said_words("ahead-of-hundred")
 
 
-class Number(Struct, frozen=True):
+class Number(Struct, frozen=True, gc=False):
     """A number as a case file writes it, where it ends, and whether it counts only with a unit (said in words)."""
 
     text: str
@@ -149,6 +148,8 @@ _OCLOCK = (("o'clock",), ("oclock",), ("o", "'", "clock"), ("o", "clock"), ("o'"
 def clock_at(words: Sequence[str], place: int) -> tuple[str, int] | None:
     """The clock position that begins at a word, as a case file writes it, and where it ends."""
     hour = _hour(words, place)
+    if not hour and words[place] not in _PAST:
+        return None
     if hour:
         for said in _OCLOCK:
             if tuple(words[place + 1 : place + 1 + len(said)]) == said:
@@ -182,20 +183,14 @@ POUNDS, MOST_PSI = ("lb", "lbs", "pound", "pounds"), 300
 _QUANTITIES = ("length", "pressure", "angle", "temperature", "share", "speed")
 _SOME = ("about", "around", "roughly", "approximately")
 TO = frozenset({"-", "–", "to", "or"})
-#: After these "in" is the unit: 3/8 in wide.
-AFTER_INCH = frozenset(
-    (
-        "wide", "across", "deep", "apart", "long", "thick", "diameter", "dia", "hole", "puncture",
-        "cut", "in", "tread", "or", "to", "off", "high", "from", "offset",
-    )
-)  # fmt: skip
+AFTER_INCH = said_words("after-inch")
 #: Right behind a fraction in words these tell that it is one of an inch, and ahead of it those: by a quarter.
 MEASURED_SO = AFTER_INCH - {"in", "or", "to", "off", "from", "hole", "puncture", "cut", "tread", "offset"}
 CROSSING = frozenset({"by", "x"})
-NEVER_UNITS = frozenset({"m", "min", "some", "ft", "feet", "foot"})
+NEVER_UNITS = said_words("never-units")
 
 
-class Figure(Struct, frozen=True):
+class Figure(Struct, frozen=True, gc=False):
     """A figure: how it is written with `unit` left open where none was said, and what hangs on it.
 
     `low` is its number as typed, `high` the other end's or empty. `ask` is why its unit is asked back.
@@ -234,6 +229,8 @@ class Figure(Struct, frozen=True):
 
 def figure_at(tokens: Sequence[Token], place: int, lexicon: Lexicon) -> Figure | None:
     """The figure that begins here, or None."""
+    if tokens[place].kind == "word" and tokens[place].text not in _BEGINS:
+        return None
     begin, sign = place, ""
     if tokens[place].kind == "sign" and place + 1 < len(tokens):
         begin, sign = place + 1, "" if tokens[place].text == "+" else "-"

@@ -5,6 +5,7 @@ What marks could give, and how they stand to each other.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Sequence
 
 from msgspec import Struct, field
@@ -15,11 +16,14 @@ from advisor.model.lexicon_entries import Given
 from advisor.nlu.lexicon import Hit, Lexicon, Sense
 from advisor.nlu.scope_words import BETWEEN_NOT, DENYING
 from advisor.nlu.sentence_figures import Figure, clock_at, figure_at
+from advisor.nlu.small_words import said_words
 from advisor.nlu.tokenizer import CLOCK_TIME, NUMBER_WORDS, Token, tokens_of
 
 SENTENCE_ENDS = frozenset(".!?\n;")
-SPLITTING = frozenset({"but", "though", "however", "although", "and", "plus", "then"})
+SPLITTING = said_words("splitting")
 SAID = frozenset({"said"})
+#: The ways of counting that are answers.
+_ANSWERS = ("said", "doubtful", "alone", "noun", "denied")
 #: Of a clause right behind a list of injuries: which of them it speaks of is open again.
 LIST_ENDED = -2
 #: A correction's figure stands so many marks behind it at most.
@@ -29,22 +33,22 @@ RUN_ON = ("no", "nor")
 SPLIT_MARKS = frozenset("/&+")
 #: So near a word has to stand that tells what another one was dictated for.
 MOST_WORDS_AWAY = 4
-#: Ahead of the tread, which is a place then.
-IN_IT = frozenset({"of", "in", "into", "on", "along", "across", "through", "around", "round", "inside", "from"})
-#: Behind an ordinal these are counted, and no injuries.
-NOT_OF_INJURIES = frozenset({"rib", "ribs", "groove", "grooves", "row", "ply", "belt", "lug", "block", "of", "tire"})
+IN_IT = said_words("in-it")
+NOT_OF_INJURIES = said_words("not-of-injuries")
 #: What a figure ahead of an injury may be of, with no comma between, where it is in none of these units.
 OF_TIRE = (inputs.TREAD_DEPTH, inputs.FOUND_PRESSURE, inputs.SET_PRESSURE)
 LENGTHS_OF_INJURY = ("mm", "cm", "in")
-#: Right behind a question these answer it.
-ANSWERING = frozenset({"no", "yes", "nope", "yep", "yeah", "nah", "yup", "aye", "none"})
+ANSWERING = said_words("answering")
 #: Right behind a figure, with nothing further, these leave its upper end open.
 OPENING_UP = frozenset({"plus", "+"})
 
 
-#: Behind one of these stands the number of it, with words of these between; its letters are no vehicle: plate TRK 88.
-PLATES = frozenset({"plate", "plates", "reg", "registration", "customer", "account", "unit", "fleet", "tag"})
-PAPERS = frozenset({"asset", "job", "wo", "order", "ticket", "invoice", "ref", "reference", "phone", "docket"})
+PLATES = said_words("plates")
+PAPERS = said_words("papers")
+AHEAD_OF_A_DATE = said_words("ahead-of-a-date")
+_YEAR = re.compile(r"(?:19[89]|20[0-4])\d")
+#: The kind of a token that names a vehicle, and tells nothing of the tire.
+MODEL = "model"
 #: A number of so many digits measures nothing, with no unit.
 SHORTEST_CODE = 4
 _NUMBER = frozenset({"number", "no", "nr", "code", "id", "#"})
@@ -52,7 +56,7 @@ _LINKING = frozenset({"is", "are", "read", "reads", "says", ":"})
 _PLACES = frozenset({inputs.VEHICLE, inputs.WHEEL_POSITION})
 
 
-class Mark(Struct, frozen=True):
+class Mark(Struct, frozen=True, gc=False):
     """A stretch of tokens from `start` up to `end`, with its senses, figure or print.
 
     `hows` are the ways of its senses.
@@ -97,6 +101,20 @@ class Clause(Struct):
     question: bool = False
     taken: set[int] = field(default_factory=set)
     item: int = -1
+    _hows: frozenset[str] | None = None
+    _text: str | None = None
+
+    @property
+    def text(self) -> str:
+        """What its marks read."""
+        if self._text is None:
+            self._text = " ".join(mark.text for mark in self.marks)
+        return self._text
+
+    @property
+    def words(self) -> list[str]:
+        """The words of its marks."""
+        return self.text.split()
 
     @property
     def closing(self) -> bool:
@@ -105,7 +123,16 @@ class Clause(Struct):
 
     def having(self, *hows: str) -> list[Mark]:
         """The marks that have a sense of these kinds."""
+        if self._hows is None:
+            self._hows = frozenset().union(*(mark.hows for mark in self.marks))
+        if self._hows.isdisjoint(hows):
+            return []
         return [mark for mark in self.marks if not mark.hows.isdisjoint(hows)]
+
+    def drop(self, mark: Mark) -> None:
+        """Goes on without a mark."""
+        self.marks.remove(mark)
+        self._hows = self._text = None
 
     def take(self, *marks: Mark) -> None:
         """Notes marks as understood."""
@@ -115,7 +142,10 @@ class Clause(Struct):
 
 def marked(line: str, lexicon: Lexicon) -> tuple[list[Token], list[Clause]]:
     """The tokens of a line and its clauses."""
-    tokens = _joined([_spelled(token, lexicon) for token in tokens_of(line)])
+    typed = tokens_of(line)
+    models = {at for place in range(len(typed) - 1) if _of_model(place, typed, lexicon) for at in (place, place + 1)}
+    tokens = _joined([replace(token, kind=MODEL, text="#") if at in models else _spelled(token, lexicon)
+                      for at, token in enumerate(typed)])  # fmt: skip
     if not lexicon.dictated.keys().isdisjoint(token.text for token in tokens):
         tokens = [_dictated(place, tokens, lexicon) for place in range(len(tokens))]
     tokens = [token for place, token in enumerate(tokens) if not _of_label(tokens, place, lexicon)]
@@ -132,6 +162,15 @@ def marked(line: str, lexicon: Lexicon) -> tuple[list[Token], list[Clause]]:
         marks.append(mark)
         place = mark.end
     return tokens, _clauses(_shared_unit(_hours(_counted_out(marks))), tokens)
+
+
+def _of_model(place: int, tokens: Sequence[Token], lexicon: Lexicon) -> bool:
+    """Whether a year and a word that is none of the trade name a vehicle: 2019 and what its maker calls it."""
+    year, word = tokens[place], tokens[place + 1]
+    if year.kind != "number" or not _YEAR.fullmatch(year.text) or word.kind != "word":
+        return False
+    of_print = place > 0 and tokens[place - 1].text in AHEAD_OF_A_DATE
+    return not of_print and not lexicon.speller.may_be(word.text, lexicon.telling)
 
 
 def _code_behind(place: int, tokens: Sequence[Token], lexicon: Lexicon) -> Iterator[int]:
@@ -489,7 +528,9 @@ def _put_question(clauses: Sequence[Clause], here: Clause, sentence: int) -> Non
 
 def gives_of(mark: Mark, *hows: str) -> list[Given]:
     """What a mark could give, by any way of counting that is an answer."""
-    wanted = hows or ("said", "doubtful", "alone", "noun", "denied")
+    wanted = hows or _ANSWERS
+    if mark.hows.isdisjoint(wanted):
+        return []
     return [given for sense in mark.senses if sense.how in wanted for given in sense.gives]
 
 

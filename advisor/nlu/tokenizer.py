@@ -69,24 +69,16 @@ ONES = {
 TENS = {"twenty": 20, "thirty": 30, "forty": 40, "fifty": 50, "sixty": 60, "seventy": 70, "eighty": 80, "ninety": 90}
 NUMBER_WORDS: dict[str, int] = {**ONES, **TENS}
 SPLITS = {
-    "half": 2,
-    "halves": 2,
-    "quarter": 4,
-    "quarters": 4,
-    "eighth": 8,
-    "eighths": 8,
-    "sixteenth": 16,
-    "sixteenths": 16,
-    "thirtysecond": 32,
-    "thirtyseconds": 32,
-}
+    "half": 2, "halves": 2, "quarter": 4, "quarters": 4, "eighth": 8, "eighths": 8, "sixteenth": 16, "sixteenths": 16,
+    "thirtysecond": 32, "thirtyseconds": 32,
+}  # fmt: skip
 #: The kind of a token that is a clock position, or the time.
 CLOCK_TIME = "oclock"
 #: Parts that are said of an inch alone in this trade, so that the inch may be left out.
 OF_AN_INCH = frozenset({8, 16, 32})
 
 
-class Token(Struct, frozen=True):
+class Token(Struct, frozen=True, gc=False):
     """A word, number, print, clock, sign, mark or break. `text` is folded; `start` and `end` are places in the line."""
 
     kind: str

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
+from functools import cache
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from advisor.loader.answer_codec import plain
 from advisor.model.lexicon_entries import Phrases
+from advisor.nlu.small_words import said_words
 
 if TYPE_CHECKING:
     from advisor.nlu.part_runs import PartRuns
@@ -24,31 +25,18 @@ _PASSING = "passing"
 _PARTS = ("tire-part", "injury", "place", "somewhere")
 #: The class of words for all of it.
 _ALL_OF_IT = "all-of-it"
-#: What stands for one of them, with more said of it behind.
-_TIRE = frozenset({"it", "it's", "its", "it'd", "it'll", "they", "they're", "that", "this", "one"})
+_TIRE = said_words("stands-for-the-tire")
 #: The class of words that a unit or a repair goes by.
 UNIT_NAME = "unit-name"
 #: The classes of words that tell nothing by themselves.
-EVERYDAY = (
-    "everyday",
-    "harmless",
-    "courtesy",
-    "people",
-    "tool",
-    "by-feel",
-    "well-kept",
-    "how",
-    "looked",
-    "occasion",
-    "being",
-    "whole",
-)
+EVERYDAY = ("everyday", "harmless", "courtesy", "people", "tool", "by-feel", "well-kept", "how", "looked", "occasion",
+            "being", "whole")  # fmt: skip
 _CLAUSES = re.compile(r"[,;]\s*|(?<=[^\W\d_])[.!]\s+|\n+")
 _WITH_MARK = re.compile(r"[^\W\d_]+(?:['’][^\W\d_]+)?")
 _FIGURE = re.compile(r"\d+(?:[.,/]\d+)*")
-#: What an uncommon word ends in that says how something is; of so few words the tire is what they are said of.
 #: So great a share of words that nobody knows is another language.
 _HARDLY_KNOWN = 0.75
+#: What an uncommon word ends in that says how something is; of so few words the tire is what they are said of.
 _SAYS_HOW, _OF_IT_WITHOUT_A_WORD = re.compile(r"(?:ed|ing|y|ish|en)$"), 2
 #: From so many letters on, one that is off makes no other word of one that tells of something bad.
 _SHORTEST_NEAR = 6
@@ -71,29 +59,24 @@ def _may_tell(clause: str, phrases: Phrases, runs: PartRuns, named: bool) -> boo
     if runs.made_up(clause, *NO_NEWS) or runs.whole(clause, "closing"):
         return False
     words = _WITH_MARK.findall(clause)
-    found, classes = set(words), phrases.classes
-    if not found or _FIGURE.search(clause) or not found.isdisjoint(phrases.telling) or _is_near(found, phrases):
+    found = set(words)
+    if not found or _FIGURE.search(clause) or not found.isdisjoint(phrases.telling) or _is_near(found, phrases, runs):
         return True
     if any(doubt.search(clause) for doubt in (HEDGE, NOT_LOOKED, OTHERS_WORD, SUPPOSED)):
         return True
     if _is_foreign(words, phrases):
         return True
-    doubtful = {said for name in DOUBTFUL for said in classes.get(name, ())}
-    passing = set(classes.get(_PASSING, ()))
-    if not found.isdisjoint(doubtful - passing):
+    doubtful = found & runs.words_of(*DOUBTFUL)
+    if not doubtful <= runs.words_of(_PASSING):
         return True
-    everyday = {said for name in EVERYDAY for said in classes.get(name, ())} | passing
+    everyday = runs.words_of(*EVERYDAY, _PASSING)
     unknown = [word for word in found if word.removesuffix("'s") not in everyday]
     if unknown and (len(words) <= _OF_IT_WITHOUT_A_WORD or any(_SAYS_HOW.search(word) for word in unknown)):
         return True
-    named = named or any(f" {where} " in f" {clause} " for where in classes.get(_ALL_OF_IT, ()))
-    if not named and not _names_tire(words, found, phrases):
+    named = named or any(f" {where} " in f" {clause} " for where in runs.words_of(_ALL_OF_IT))
+    if not named and not _names_tire(words, found, runs):
         return False
-    return bool(
-        unknown
-        or not found.isdisjoint(doubtful)
-        or any(doubt.search(clause) for doubt in (ALTERS, OTHER_TIME, ROUGHLY))
-    )
+    return bool(unknown or doubtful or any(doubt.search(clause) for doubt in (ALTERS, OTHER_TIME, ROUGHLY)))
 
 
 def _is_foreign(words: list[str], phrases: Phrases) -> bool:
@@ -104,26 +87,28 @@ def _is_foreign(words: list[str], phrases: Phrases) -> bool:
     return len(words) > _OF_IT_WITHOUT_A_WORD and len(strange) >= len(words) * _HARDLY_KNOWN
 
 
-def _names_tire(words: list[str], found: set[str], phrases: Phrases) -> bool:
+def _names_tire(words: list[str], found: set[str], runs: PartRuns) -> bool:
     """Whether a clause names the tire or a part of it, or a word stands for it that more is said of."""
-    parts = {word for name in _PARTS for word in phrases.classes.get(name, ())} - _TIRE
-    behind = pairwise(words)
-    stands_for = any(word in _TIRE and next_one not in phrases.classes.get("harmless", ()) for word, next_one in behind)
-    return stands_for or not parts.isdisjoint({word.removesuffix("'s") for word in found})
+    harmless = runs.words_of("harmless")
+    if any(word in _TIRE and next_one not in harmless for word, next_one in pairwise(words)):
+        return True
+    return not runs.words_of(*_PARTS).isdisjoint({word.removesuffix("'s") for word in found} - _TIRE)
 
 
-def _is_near(found: Iterable[str], phrases: Phrases) -> bool:
+@cache
+def _long(words: frozenset[str]) -> list[str]:
+    return [word for word in words if len(word) >= _SHORTEST_NEAR]
+
+
+def _is_near(found: set[str], phrases: Phrases, runs: PartRuns) -> bool:
     """Whether a word is one with a slip in it that tells of something bad."""
+    unknown = [word for word in found - runs.words_of(*EVERYDAY) - phrases.ordinary if len(word) >= _SHORTEST_NEAR]
+    if not unknown:
+        return False
     from rapidfuzz.distance import OSA
+    from rapidfuzz.process import extractOne
 
-    known = {said for name in EVERYDAY for said in phrases.classes.get(name, ())} | phrases.ordinary
-    unknown = [word for word in found if len(word) >= _SHORTEST_NEAR and word not in known]
-    return any(
-        OSA.distance(word, bad, score_cutoff=1) <= 1
-        for word in unknown
-        for bad in phrases.telling
-        if abs(len(word) - len(bad)) <= 1 and len(bad) >= _SHORTEST_NEAR
-    )
+    return any(extractOne(word, _long(phrases.telling), scorer=OSA.distance, score_cutoff=1) for word in unknown)
 
 
 def may_tell(heard: Heard, words: str, phrases: Phrases) -> bool:
@@ -142,5 +127,5 @@ def weighs_at_work(word: str, phrases: Phrases) -> bool:
     """Whether a word by itself tells of something bad, denies or doubts."""
     said = plain(word).strip(" ,;.")
     names = phrases.classes.get(UNIT_NAME, ())
-    doubtful = {each for kind in DOUBTFUL for each in phrases.classes.get(kind, ())}
-    return said not in names and (said in phrases.telling or said in doubtful or "n't" in said)
+    doubtful = any(said in phrases.classes.get(kind, ()) for kind in DOUBTFUL)
+    return said not in names and (said in phrases.telling or doubtful or "n't" in said)

@@ -30,6 +30,7 @@ def stands(consultation: Consultation, name: str) -> str:
         TRUCK,
         "11r22.5 steer tyre on a semi, load H, radial, tubeless, first tread, dot 1024",
         "nail right through the crown, 6 mm, straight in",
+        "rear left of a car, 205/55R16 91V, tubeless",
     ],
 )
 def test_a_plain_sentence_counts_at_once(line: str) -> None:
@@ -49,7 +50,7 @@ def test_how_one_of_much_is_set_right_is_said() -> None:
     [
         (f"{TRUCK}, blorp", "blorp"),
         (f"{TRUCK}, I think it was driven soft", "driven soft or flat"),
-        ("car, front left, 215/60R16, tubeless, tread 6/32", "mostly means that"),
+        ("truck, front left, 11R22.5, tubeless, tread 6/32", "mostly means that"),
         ("tubeless, 100 psi, should be 100, n", ""),
     ],
 )
@@ -57,6 +58,20 @@ def test_what_is_in_doubt_or_left_over_is_asked(line: str, waits: str) -> None:
     consultation, said = talk(line)
     assert consultation.pending is not None and not consultation.case.answers, said
     assert waits in said
+
+
+@pytest.mark.parametrize("yes", ["yup thats what the sidewall says", "that's what i measured", "yes its what it says"])
+def test_a_yes_that_says_by_what_it_goes_is_one(yes: str) -> None:
+    consultation, said = talk("truck, front left, 11R22.5, tubeless, tread 6/32", yes)
+    assert consultation.pending is None and stands(consultation, "tread-depth") == "6/32 in", said
+
+
+@pytest.mark.parametrize(
+    "no", ["thats what the driver said", "that's what it was before", "no thats what the sidewall says"]
+)
+def test_what_goes_by_somebody_elses_word_is_no_yes(no: str) -> None:
+    consultation, _ = talk("truck, front left, 11R22.5, tubeless, tread 6/32", no)
+    assert not stands(consultation, "tread-depth")
 
 
 def test_what_alters_an_answer_is_asked() -> None:
@@ -166,7 +181,7 @@ def test_a_figure_behind_a_number_is_none_to_take(line: str) -> None:
 
 
 def test_much_said_is_shown_in_one_paragraph_behind_what_is_in_doubt() -> None:
-    _, said = talk("215/60r16 car, front left, radial tubeless, original tread")
+    _, said = talk("275/70r22.5 truck, front left, radial tubeless, original tread")
     assert said.index("the wheel position: Steer axle") < said.index("With yes these count too:")
     assert said.count(' - from "') == 1
 

@@ -208,7 +208,7 @@ def test_another_figure_or_a_guess_of_it_stays_a_doubt(line: str) -> None:
 
 def test_never_soft_asks_for_no_pressure() -> None:
     car = "205/55R16 91V tubeless, car, rear axle, 24 psi, should be 33, tread 5 mm"
-    consultation, said = talk(car, "yes", "never soft, no runflat")
+    consultation, said = talk(car, "first tread", "never soft, no runflat")
     assert "leaves it open" not in said and str(consultation.case.answers["run-low"]) == "no", said
 
 

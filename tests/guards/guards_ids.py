@@ -45,7 +45,6 @@ FALSE_FRIENDS: dict[tuple[str, str], str] = {
     **{("advisor.practise.tire_plan", word): "a theme" for word in ("run-low", "earlier-repairs", "findings")},
     ("advisor.nlu.sentence_figures", "clock"): "a word of a sentence",
     ("advisor.nlu.sentence_figures", "offset"): "a word of a sentence",
-    ("advisor.nlu.scope_words", "sidewall"): "a word of a sentence",
 }
 
 

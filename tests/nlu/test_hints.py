@@ -58,6 +58,10 @@ def test_a_thing_and_its_state_count_in_any_order(rules, said, gives):
         ("popping noise out of the wall", "cord-ripple=present"),
         ("it crackles when you bend the sidewall", "cord-ripple=present"),
         ("nail in the crown. sidewall soft", "run-flat-signs=present"),
+        ("looked it over inside, nothing found", "findings=none"),
+        ("off, looked over inside, one old patch", "demounted=yes"),
+        ("bit of perish on the wall, but shallow", "injury-depth=rubber-only"),
+        ("liner ok, slight bit of scorch in the wall, only shallow", "injury-depth=rubber-only"),
     ],
 )
 def test_what_is_only_hinted_at_is_proposed_and_never_an_answer(rules, said, gives):
@@ -84,6 +88,9 @@ def test_a_worse_hint_beside_it_takes_a_helpful_answer_back():
         ("one in the crown 5 mm, one in the shoulder 6 mm", 2),
         ("two cuts in the shoulder, and a bolt hole in the centre", 3),
         ("hole in the crown, cleaned out to 6 mm", 1),
+        ("hole in the crown 3 mm, came from a 1 inch roofing nail", 1),
+        ("hole in the crown 3 mm, 20 mm from a nail", 2),
+        ("hole in the crown 3 mm, and from a nail in the shoulder", 2),
         ("2 holes. one 3/16 in the crown, other 1/4 in the shoulder", 2),
     ],
 )
@@ -285,3 +292,20 @@ def test_driven_with_no_pressure_is_driven_flat(rules, said, gives):
 def test_a_units_sides_beside_holes_that_each_have_a_figure_are_no_fault():
     ((answers, proposed),) = said_of(["patches 45 by 45 mm, two holes, 15 across, 3 mm each"])
     assert not any("45" in each for each in (*answers, *proposed))
+
+
+@pytest.mark.parametrize(
+    ("said", "plain"),
+    [
+        ("2019 zorvex, tread 6/32", True),
+        ("tread 6/32 on a 2015 zorvex", True),
+        ("tread 6/32, 2019 crackd", False),
+        ("tread 6/32, 2019 cracked", False),
+        ("tread 6/32, 2019", False),
+    ],
+)
+def test_a_year_with_the_name_of_a_vehicle_alters_no_figure(said, plain):
+    (heard,) = hear_all([said])
+    ((outright, proposed),) = said_of([said])
+    assert "tread-depth=6/32 in" in (outright if plain else proposed)
+    assert said.split()[0] in heard["not_understood"] or not said.startswith("2019")

@@ -72,6 +72,8 @@ class Sayer(Struct):
     touched: str = ""
     touching: str = ""
     there: bool = False
+    zones: list[Mark] = field(default_factory=list)
+    follows: Clause | None = None
     pressures: list[Pressure] = field(default_factory=list)
     spoken_of: dict[int, tuple[int, ...]] = field(default_factory=dict)
 
@@ -122,4 +124,8 @@ class Sayer(Struct):
         return self._text(mark, mark)
 
     def _text(self, first: Mark, last: Mark) -> str:
-        return self.line[self.tokens[first.start].start : self.tokens[last.end - 1].end]
+        return self.words_at(first.start, last.end)
+
+    def words_at(self, start: int, end: int) -> str:
+        """What stands between two tokens, as typed."""
+        return self.line[self.tokens[start].start : self.tokens[end - 1].end]

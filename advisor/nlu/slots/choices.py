@@ -13,24 +13,16 @@ from advisor.nlu.lexicon import YES_NO
 from advisor.nlu.negation_scope import Denial, denial_of, presupposed, spent
 from advisor.nlu.scope_words import EXCEPTING
 from advisor.nlu.slots.base import ZONE, Sayer
+from advisor.nlu.small_words import said_words
 from advisor.nlu.tagger import Clause, Mark, gives_of, has_article, labels_for
 from advisor.nlu.tokenizer import CLOCK_TIME
 
 MOST_UNKNOWN = 2
 #: What is known to say nothing of another vehicle, on either side of a vehicle's name.
 KNOWN = ("said", "doubtful", "thing", "label", "opening", "noun", "perhaps", "side", "denied", "asks", "repair", "no")
-#: With one of these in its clause or ahead of it, a sign is one inside, at the injury.
-INSIDE = frozenset({"inside", "around", "round", "hole", "nail", "screw", "injury", "puncture"})
-#: A word for an axle is a verb after one of these, and before one of those.
-VERB_AFTER = frozenset(
-    (
-        "i", "we", "he", "she", "they", "you", "to", "can", "can't", "will", "would", "please", "didn't", "don't",
-        "doesn't", "did", "do", "does",
-    )
-)  # fmt: skip
-VERB_BEFORE = frozenset(
-    {"it", "away", "to", "home", "me", "him", "them", "there", "over", "up", "off", "out", "back", "by"}
-)
+INSIDE = said_words("inside-at-the-injury")
+VERB_AFTER = said_words("verb-after")
+VERB_BEFORE = said_words("verb-before")
 
 
 def framed(mark: Mark, clause: Clause) -> bool:
@@ -93,17 +85,17 @@ def _known(mark: Mark) -> bool:
 class PhraseAnswers(Sayer):
     """Answers that are phrases."""
 
-    def _mark(self, mark: Mark, clause: Clause, zones: list[Mark], nouns: list[Mark], follows: Clause | None) -> None:
+    def _mark(self, mark: Mark, clause: Clause) -> None:
         for sense in mark.senses:
             if sense.how in ("said", "doubtful"):
-                self._given(mark, clause, sense.gives, sense.how == "doubtful", zones, follows)
+                self._given(mark, clause, sense.gives, sense.how == "doubtful")
             elif sense.how == "alone" and self._stands_alone(mark, clause):
-                self._given(mark, clause, self._for_asked(mark), False, zones, follows)
+                self._given(mark, clause, self._for_asked(mark))
                 return
             elif sense.how == "denied" and denial_of(mark, clause) is Denial.DENIED and _right_behind_no(mark, clause):
-                self._given(mark, clause, sense.gives, False, zones, follows)
+                self._given(mark, clause, sense.gives)
             elif sense.how == "noun":
-                self._noun(mark, clause, sense.gives, zones, nouns, follows)
+                self._noun(mark, clause, sense.gives)
 
     def _asks(self, clause: Clause) -> None:
         """What only touches a question: asked back, where it was not a figure's label."""
@@ -137,49 +129,21 @@ class PhraseAnswers(Sayer):
         asked = tuple(given for given in gives if self.asked and given[0] == self.asked[0])
         return asked or gives
 
-    def _noun(
-        self,
-        mark: Mark,
-        clause: Clause,
-        gives: tuple[Given, ...],
-        zones: list[Mark],
-        nouns: list[Mark],
-        follows: Clause | None,
-    ) -> None:
-        if gives[0][0] == ZONE:
-            if mark in zones:
-                self._given(mark, clause, gives, False, zones, follows)
-        elif (position_named if gives[0][0] == inputs.WHEEL_POSITION else framed)(mark, clause):
-            self._given(mark, clause, gives, False, zones, follows)
+    def _noun(self, mark: Mark, clause: Clause, gives: tuple[Given, ...]) -> None:
+        named = position_named if gives[0][0] == inputs.WHEEL_POSITION else framed
+        if mark in self.zones if gives[0][0] == ZONE else named(mark, clause):
+            self._given(mark, clause, gives)
 
-    def _given(
-        self,
-        mark: Mark,
-        clause: Clause,
-        gives: Iterable[Given],
-        doubtful: bool,
-        zones: list[Mark],
-        follows: Clause | None,
-    ) -> None:
+    def _given(self, mark: Mark, clause: Clause, gives: Iterable[Given], doubtful: bool = False) -> None:
         denial = denial_of(mark, clause)
         self.there = denial is Denial.SAID and presupposed(mark, clause)
         for question, choice in gives:
-            if question == ZONE and mark not in zones:
-                continue
-            self._one(mark, clause, question, choice, denial, doubtful, follows)
+            if question != ZONE or mark in self.zones:
+                self._one(mark, clause, question, choice, denial, doubtful)
         self.there = False
         clause.take(mark)
 
-    def _one(
-        self,
-        mark: Mark,
-        clause: Clause,
-        question: str,
-        choice: str,
-        denial: Denial,
-        doubtful: bool,
-        follows: Clause | None,
-    ) -> None:
+    def _one(self, mark: Mark, clause: Clause, question: str, choice: str, denial: Denial, doubtful: bool) -> None:
         words = self._words(mark)
         kind = self.rules.questions[question].kind
         place, denies = clause.marks.index(mark), ""
@@ -195,7 +159,7 @@ class PhraseAnswers(Sayer):
             self._ask(question, f'"{mark.text}": said, or denied?')
             return
         if kind == "choices":
-            self._finding(mark, clause, question, choice, denial, follows)
+            self._finding(mark, clause, question, choice, denial)
             return
         doubt = f'"{mark.text}" mostly means that, not always' if doubtful else ""
         if question == ZONE:
@@ -235,9 +199,7 @@ class PhraseAnswers(Sayer):
             return "no"
         return "no" if question == inputs.RETREAD and choice != "no" else ""
 
-    def _finding(
-        self, mark: Mark, clause: Clause, question: str, choice: str, denial: Denial, follows: Clause | None
-    ) -> None:
+    def _finding(self, mark: Mark, clause: Clause, question: str, choice: str, denial: Denial) -> None:
         if denial is Denial.SAID and choice == "none":
             self._say(question, choice, self._words(mark), "")
             return
@@ -247,7 +209,7 @@ class PhraseAnswers(Sayer):
         )
         if denial is Denial.SAID and self.denied_list and bare and not self.there and not has_article(mark, clause):
             joined = any(other.text in ("or", "nor") for other in clause.marks)
-            if joined or (follows and follows.marks[0].text in ("or", "nor")):
+            if joined or (self.follows and self.follows.marks[0].text in ("or", "nor")):
                 denial = Denial.DENIED
             else:
                 self._say(question, choice, self._words(mark), "", denied=True)
@@ -255,18 +217,18 @@ class PhraseAnswers(Sayer):
                 return
         self.denied_list = denial is Denial.DENIED
         words = self._denied_words(mark, clause) if denial is Denial.DENIED else self._words(mark)
-        placed = question != inputs.INSIDE_SIGNS or denial is not Denial.DENIED or self._of_an_injury(clause, follows)
+        placed = question != inputs.INSIDE_SIGNS or denial is not Denial.DENIED or self._of_an_injury(clause)
         self._say(question, choice, words, "", denial is Denial.DENIED)
         if not placed:
             self.gathered.pieces[-1].hedge = f'"{words}": round the injury, or anywhere?'
 
-    def _of_an_injury(self, clause: Clause, follows: Clause | None) -> bool:
+    def _of_an_injury(self, clause: Clause) -> bool:
         """Whether a sign is one at an injury: one was asked of or told of ahead, or it was looked for inside."""
         if self.inside or (self.asked and self.rules.questions[self.asked[0]].over == "injuries"):
             return True
         told = (piece.question for piece in self.gathered.pieces if not piece.hedge)
         ahead = any(name == inputs.DEMOUNTED or self.rules.questions[name].over == "injuries" for name in told)
-        last = follows if follows is not None and follows.having("no") else clause
+        last = self.follows if self.follows is not None and self.follows.having("no") else clause
         return ahead or not INSIDE.isdisjoint(token.text for token in self.tokens[: last.marks[-1].end])
 
 

@@ -2,20 +2,16 @@
 
 from __future__ import annotations
 
-import re
-
 from advisor.model import inputs
 from advisor.nlu.negation_scope import Denial, denial_of
 from advisor.nlu.slots.base import ZONE, Sayer
+from advisor.nlu.small_words import said_pattern, said_words
 from advisor.nlu.tagger import Clause, Mark, beside, gives_of, labels_for
 from advisor.nlu.tokenizer import CLOCK_TIME
 
-ARTICLES = frozenset({"the", "a", "its", "his", "my", "right", "just", "well"})
-_LEADING = frozenset({"in", "into", "it's", "is", "it", "one"})
-#: Behind the name of a part, with no injury named, these say that nothing is wrong with it.
-_WELL = re.compile(
-    r"\b(?:fine|good|ok|okay|alright|all right|sound|intact|perfect|undamaged|unmarked)\b(?! \d)|\bwell$"
-)
+ARTICLES = said_words("articles-of-a-place")
+_LEADING = said_words("ahead-of-a-place")
+_WELL = said_pattern("well-said")
 
 
 class ZoneAnswers(Sayer):

@@ -8,7 +8,6 @@ Which question a figure answers that has no word beside it to tell: by its unit,
 
 from __future__ import annotations
 
-import re
 from collections.abc import Sequence
 
 from msgspec import Struct
@@ -24,15 +23,14 @@ from advisor.nlu.evidence import Loose, Piece
 from advisor.nlu.sentence_figures import Figure
 from advisor.nlu.slots.base import Placed, Pressure
 from advisor.nlu.slots.repairs import RepairAnswers, leads_one
+from advisor.nlu.small_words import said_pattern, said_words
 from advisor.nlu.tagger import Clause, Mark, a_place, beside, gives_of, labels_for, span_of
 from advisor.nlu.tokenizer import CLOCK_TIME, NUMBER_WORDS
 
-#: With "of" behind they tell from where something counts.
-_SIDES = frozenset({"left", "right", "inside", "outside", "inboard", "outboard", "inward", "outward"})
+_SIDES = said_words("sides")
 
 
-#: Right behind a figure these tell where the injury is, and no distance: 5 mm near the shoulder.
-WHERE_IT_IS = frozenset({"near", "close to", "next to", "by", "beside", "at the edge of"})
+WHERE_IT_IS = said_words("where-it-is")
 
 
 #: A bare pressure with a point in it is in bar up to here.
@@ -110,13 +108,9 @@ def joins(mark: Mark, figure: Figure) -> bool:
     return mark.text == "between" and bool(figure.high)
 
 
-#: Why the one figure of an opening is asked back; of these it is mostly their length.
-CUTS = frozenset({"cut", "slash", "slice", "gash", "slit", "tear", "rip", "split"})
+CUTS = said_words("cuts")
 ALONG_CUT = "is that across, or along the cut?"
-#: Openings whose one figure is their width; of a cut it may be its length as well.
-ROUND = frozenset(
-    {"hole", "holes", "injury", "injuries", "nail hole", "screw hole", "nail holes", "puncture", "punctures"}
-)
+ROUND = said_words("round-openings")
 
 
 def unlabelled(figure: Figure, mark: Mark, clause: Clause, spoken: Spoken, place: int) -> Placed:
@@ -145,9 +139,8 @@ def _angle(figure: Figure, clause: Clause, spoken: Spoken) -> Placed:
         return Placed("", why=f"{inputs.SHOP_TEMPERATURE}|degrees of what: Celsius or Fahrenheit?")
     if clause.having("valve-side"):
         return Placed(inputs.CLOCK, figure.written())
-    words = " ".join(mark.text for mark in clause.marks)
     if any(
-        text in words
+        text in clause.text
         for text in ("to the tread", "from the surface", "to the surface", "from the tread", "off the tread")
     ):
         return Placed("", why=f"{inputs.INJURY_ANGLE}|from square to the tread, or from its surface? Straight in is 0")
@@ -221,10 +214,8 @@ TOGETHER = {
     (inputs.CASING_THICKNESS, inputs.CUT_DEPTH): inputs.CASING_THICKNESS,
     (inputs.BULGE_HEIGHT, inputs.INJURY_SIZE): "",
 }
-#: Words that may tell the width of the object as well as that of the injury.
-OF_OBJECT = frozenset({"measures", "measured", "size", "wide", "across", "diameter", "in diameter", "dia", "width"})
-#: Right behind a figure these make it a width, whatever stands further on: 3 mm wide near the edge.
-OWN_WIDTH = frozenset({"wide", "diameter", "in diameter", "dia"})
+OF_OBJECT = said_words("of-object")
+OWN_WIDTH = said_words("own-width")
 #: Long and wide, said of the repair unit.
 OF_UNIT = {inputs.INJURY_LENGTH: inputs.UNIT_LENGTH, inputs.INJURY_SIZE: inputs.UNIT_WIDTH}
 #: Why a figure counts for nothing: it isn't 30.
@@ -233,11 +224,7 @@ DENIED = "denied"
 MOST_DIGITS = 2
 #: Why a figure of warmth is only proposed.
 NO_DEGREES = "C or F was not said"
-#: With one of these a pressure is that of the tire as it came.
-ARRIVAL = re.compile(
-    r"\b(?:(?:when|as) (?:it|i|we|he|she|they) (?:came|got|arrived|found|checked|rolled|brought)|came in|arrived"
-    r"|turned up|on arrival|at first|before (?:i|we) (?:aired|pumped|topped))\b"
-)
+ARRIVAL = said_pattern("arrival")
 WHICH_PRESSURE = "the pressure found, or the one it should have?"
 
 
@@ -404,11 +391,10 @@ def _against(
 
 
 def _offset(figure: Figure, clause: Clause, labels: tuple[Mark, ...], sides: Sequence[str]) -> Placed:
-    words = " ".join(mark.text for mark in clause.marks)
     signed = figure.low.startswith("-") or number_of(figure.low or "0") == 0
-    if not signed and not any(side in words for side in sides):
+    if not signed and not any(side in clause.text for side in sides):
         return Placed("", why=f"{inputs.OFFSET}|toward the serial side (plus), or away from it (minus)?", labels=labels)
-    away = not signed and any(word in words for word in ("away", "opposite", "other", "not"))
+    away = not signed and any(word in clause.text for word in ("away", "opposite", "other", "not"))
     written = figure.written("mm")
     return Placed(inputs.OFFSET, f"-{written}" if away else written, figure.ask, labels)
 
@@ -591,7 +577,7 @@ class FigureAnswers(RepairAnswers):
         """
         two = [each for each in self.pressures if each.place.question in ("", inputs.FOUND_PRESSURE)]
         labelled = [each for each in two if each.place.question]
-        early = [each for each in two if ARRIVAL.search(" ".join(mark.text for mark in each.clause.marks))]
+        early = [each for each in two if ARRIVAL.search(each.clause.text)]
         if len(two) != 2 or len(self.pressures) != 2 or not (early or len(labelled) == 1):
             return
         units = [each.mark.figure.unit for each in two if each.mark.figure and each.mark.figure.unit]
@@ -674,8 +660,7 @@ def _like_pressures(found: Figure, meant: Figure) -> bool:
 
 #: Behind a stroke these make a fraction of an inch: 9/32.
 RULED = frozenset({"32", "64"})
-#: Ahead of one pressure out of another these tell what is gone, and not what was found: lost 20 psi of 33.
-LOST = frozenset({"lost", "lose", "loses", "losing", "dropped", "drops", "down", "short", "missing", "low", "under"})
+LOST = said_words("lost-air")
 #: Bare numbers that are pressures in psi, where one is said out of the other.
 LEAST_PRESSURE, MOST_PRESSURE = 25, 150
 
