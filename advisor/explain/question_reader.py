@@ -102,6 +102,10 @@ class ReadQuestion(Struct, frozen=True):
         """How well it fits a kind; 0 for not at all."""
         return dict(self.kinds).get(name, 0)
 
+    def fits(self, names: Iterable[str]) -> list[float]:
+        """How well it fits those of some kinds that it may be of, the best first."""
+        return sorted(filter(None, map(self.kind, names)), reverse=True)
+
 
 class Uncovered(Struct, frozen=True):
     """What a question says that an answer is not of: the words of other kinds of question, other words, and those of
