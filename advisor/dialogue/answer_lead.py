@@ -6,11 +6,10 @@ from collections.abc import Sequence
 
 from msgspec.structs import replace
 
+from advisor.explain.of_this_tire import own_cautions
 from advisor.explain.question_answers import (
-    MOST_WITH_TEXT,
     NOT_BARRED_THERE,
     AskedCase,
-    caution_blocks,
     law_in_short,
     law_of_ruling,
     on_hold,
@@ -36,8 +35,9 @@ def led(found: Message, state: AskedCase, read: ReadQuestion) -> Message:
 
 def _of_injury_first(found: Message, state: AskedCase, read: ReadQuestion) -> Message:
     """An answer on what may or has to be done at one injury of several behind how that one stands by itself."""
-    asks = asks_leave(read, state) or bool(read.fits(_OF_LEAVE))
-    if state.injury is None or not asks or found.intent in (*_EXPLAINS, "what-if"):
+    asks = asks_leave(read, state) or bool(read.fits(_OF_LEAVE)) or found.intent in state.judge.rules.answers
+    supposes = read.fits(("what-if", "happens")) or found.intent == "how-to"
+    if state.injury is None or not asks or supposes or found.intent in _EXPLAINS | _OF_NO_WORK:
         return found
     part, methods = state.now.injuries[state.injury], state.judge.rules.methods
     by = f", {methods[part.method].title}" if part.method else ""
@@ -49,7 +49,8 @@ def _of_injury_first(found: Message, state: AskedCase, read: ReadQuestion) -> Me
 def _led_by(blocks: Sequence[Said], state: AskedCase) -> int:
     """Behind how many blocks that say how things stand, no or yes the rest of an answer begins."""
     heads = [next(texts_of([each]), "") for each in blocks[:2]]
-    lead = (place + 1 for place, each in enumerate(heads) if each.startswith((*_IS_NO_LEAVE, status_line(state))))
+    leads = _IS_NO_LEAVE if state.now.verdict is Verdict.REPAIR else (*_IS_NO_LEAVE, status_line(state))
+    lead = (place + 1 for place, each in enumerate(heads) if each.startswith(leads))
     return max(lead, default=0)
 
 
@@ -62,15 +63,14 @@ def asks_leave(read: ReadQuestion, state: AskedCase) -> bool:
 def _own_first(found: Message, state: AskedCase, read: ReadQuestion) -> Message:
     """An answer behind what says of this tire how it stands in what is asked about; only a no or a yes goes ahead.
 
-    It stands behind an answer that explains and tells nothing of what may be done; what is supposed goes without.
+    It stands behind an answer that explains; what is supposed, and whose rule it is, goes without.
     """
     rules, answer = state.judge.rules, state.judge.rules.answers.get(found.intent)
-    if found.intent == "what-if":
+    if found.intent in _OF_NO_WORK:
         return found
     of = [answer, *(reader_of(rules).subjects.get(one) for one in found.subject.split())]
     named = [name for each in (*of, *(each.subject for each in read.subjects)) if each for name in each.cautions]
-    own = [name for name in dict.fromkeys(named) if name in state.now.cautions and rules.cautions[name].of_this_tire]
-    rows = list(caution_blocks(own, state))[:MOST_WITH_TEXT]
+    rows = own_cautions(named, state)
     told = {says for _, says, _ in rows}
     rest = [block for block in found.blocks if not (isinstance(block, Block) and block.text in told)]
     explains = found.intent in _EXPLAINS or (answer is not None and answer.unruled)
@@ -82,10 +82,10 @@ def _own_first(found: Message, state: AskedCase, read: ReadQuestion) -> Message:
     )
 
 
-#: Kinds of answer that explain, turn a figure into another unit or draw.
-_EXPLAINS = frozenset(
-    {"what-is", "difference", "convert", "show", "why", "why-ask", "law", "who-says", "mattered", "sure", "asserts"}
-)
+#: Kinds of answer that explain or draw.
+_EXPLAINS = frozenset({"what-is", "difference", "show", "why", "why-ask"})
+#: Kinds of answer that say nothing of what may be done on this tire as it is.
+_OF_NO_WORK = frozenset({"what-if", "law", "who-says", "clause", "firm", "sure", "mattered", "asserts", "convert"})
 
 
 def _leave_first(found: Message, state: AskedCase, read: ReadQuestion) -> Message:
@@ -111,7 +111,7 @@ def _leave_first(found: Message, state: AskedCase, read: ReadQuestion) -> Messag
         work = bool(subject.steps) or not (subject.question or subject.as_if or subject.limits)
         left_out = skips or (work and read.kind("without"))
         first = NOT_LEFT_OUT if left_out else ONLY_SO if not subject.as_if or "REPAIR:" in begins else NOT_SO
-    of_steps = {*of.steps} if of is not None else set[str]()
+    of_steps = {step for each in (of, *(one.subject for one in read.subjects)) if each for step in each.steps}
     if not first.startswith(_IS_NO) and any(each.held and each.step.id in of_steps for each in state.steps):
         first = NOT_AS_IT_STANDS
     elif NOT_BARRED_THERE in found.texts and not barred:

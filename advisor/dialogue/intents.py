@@ -36,15 +36,18 @@ from advisor.explain.beside_limit import beside_tested
 from advisor.explain.confidence import with_doubts
 from advisor.explain.figure_said import asserted, converted
 from advisor.explain.injury_named import injury_named
+from advisor.explain.of_this_tire import warned_of_figure
 from advisor.explain.question_answers import (
     ANSWERS_BY_KIND,
     BASES_BY_KIND,
     OF_A_SUBJECT,
+    ONE_INJURY,
     AskedCase,
     Bases,
     figures_everywhere,
     firm_figure,
     has_figure_of_step,
+    injury_alone,
     ready_text,
 )
 from advisor.explain.question_reader import NamedSubject, ReadQuestion, Uncovered, forms_of, reader_of
@@ -89,7 +92,7 @@ def told(
     `before`: what was answered last. `asks`: it is a question, whatever its form.
     """
     said = forms_of(judge.rules).exactly(in_figures(" ".join(text.replace("’", "'").split())))
-    injury = injury_named(said, case, forms_of(judge.rules))
+    injury, _ = injury_named(said, case, forms_of(judge.rules))
     state = AskedCase(judge, case, judgement, listener, asked, notes, in_order, before, injury)
     if match := STEP.fullmatch(said):
         return why_step(judge, case, judgement, match["what"])
@@ -123,6 +126,10 @@ def _told_whole(said: str, state: AskedCase, before: Message | None, asks: bool)
     judge = state.judge
     read = reader_of(judge.rules).read(said)
     read = replace(read, asks=said.endswith("?") or asks_by_form(said))
+    if state.injury is not None:
+        naming = {*injury_named(said, state.case, forms_of(judge.rules))[1].casefold().split()}
+        own = frozenset(place for place, word in enumerate(read.typed) if word in naming)
+        read = replace(read, taken={**read.taken, ONE_INJURY: own})
     found = _best(read, state, before)
     if found is None and read.kind("what-if") and (supposed := what_is_supposed(said, state)):
         found = unclear(supposed, state)
@@ -153,6 +160,8 @@ def _best(read: ReadQuestion, state: AskedCase, before: Message | None) -> Messa
     tried += _tried_kinds(read, state, before, own)
     if not of_kind and forms.has("joins", read.text):
         tried.append((0, partial(_of_kind, "difference", None, state, read, None)))
+    if state.injury is not None and read.asks and not read.fits(_NOT_OF_ONE):
+        tried.append((0, partial(injury_alone, state, read)))
     of_unit = figure_is_of(read, state) == inputs.UNIT_LENGTH
     if read.kind("what-if") and _with_digits(read) and not (of_unit or figure_is_off(read.text, state.judge.rules)):
         tried += [(0, partial(_of_kind, "how-much", each.subject, state, read, None)) for each in read.subjects]
@@ -178,6 +187,7 @@ def _tried_supposing(read: ReadQuestion, state: AskedCase, before: Message | Non
     if _with_digits(read):
         tried.append((3 * LAST_WORD, partial(converted, state, read)))
         tried += [(2 * LAST_WORD, partial(asserted, state, read))] if read.kind("asserts") else []
+        tried += [(LAST_WORD, partial(warned_of_figure, state, read))] if read.fits(_OF_A_WARNING) else []
     spoken = (forms.around("only-figure", "", r"\s+\d"), forms.around("it-were", "^", r"\s+\d"))
     figure_ahead = read.text[:1].isdigit() or any(each.search(read.text) for each in spoken)
     sure = figure_ahead or read.kind("supposes") > 0 or read.kind("what-if") > 0
@@ -321,6 +331,10 @@ _SAY_THEMSELVES = frozenset({"what-if", "convert", "asserts"})
 _SHORT, _LAW_FIRST, _FOLLOW_UP, _FEW_STRANGE, _SEVERAL = 4, 2, 2.5, 0, 2
 #: So far ahead goes the figure of a step where a figure is asked for.
 _OF_STEP = 2 * _LAW_FIRST
+#: Kinds in which an injury is not asked about as it is.
+_NOT_OF_ONE = ("what-if", "how-to", "why", "next", "show", "what-is", "happens")
+#: Kinds in which a figure that is named is one of this tire that a caution speaks of.
+_OF_A_WARNING = ("harm", "leave", "may", "matters", "verdict", "safe")
 #: Kinds in which a figure may be supposed, though no word says so.
 _OF_A_FIGURE = ("verdict", "may", "how-much", "matters", "next")
 #: Ahead of the verdict as it is goes what a figure that is named would bring.

@@ -15,7 +15,14 @@ from advisor.engine.evaluator import Judge
 from advisor.engine.judgement_types import Judgement
 from advisor.engine.templates import value_in_words
 from advisor.explain.injury_named import left_unnamed
-from advisor.explain.question_answers import ANSWERS_BY_KIND, AskedCase, given_besides, matters, status_line
+from advisor.explain.question_answers import (
+    ANSWERS_BY_KIND,
+    NOTHING_FOUND,
+    AskedCase,
+    given_besides,
+    matters,
+    status_line,
+)
 from advisor.explain.question_reader import ReadQuestion, forms_of, reader_of
 from advisor.explain.sensitivity import JUST
 from advisor.explain.sentence_forms import FIGURE
@@ -89,7 +96,7 @@ def what_if_asked(state: AskedCase, read: ReadQuestion) -> Message | None:
     if meant := _meant_by_it(said, read, state):
         heard = replace(heard, understood=(), not_understood=())
     changes = meant or [(_of_named(one.key, state), one.answer) for one in heard.understood]
-    changes = changes or _typed(said, state) or _by_the_clock(said, state)
+    changes = changes or _typed(said, state) or _by_the_clock(said, state) or _of_what_is_open(said, state)
     if only is None and _BARE_FIGURE.fullmatch(said):  # a bare figure of which nothing is known could be of several
         changes = [each for each in changes if case.get(judge.rules.questions[each[0][0]].over, each[0])]
     offsets = tuple(map(judge.rules.question_now, (inputs.OFFSET, inputs.REPAIR_OFFSET)))
@@ -352,6 +359,19 @@ def as_found(subject: AskedSubject, state: AskedCase, read: ReadQuestion) -> Mes
     return replace(found, intent="what-if", subject=subject.id) if found else None
 
 
+def _of_what_is_open(said: str, state: AskedCase) -> list[tuple[Key, Answer]]:
+    """None or some of it, where just one answer is open or can't be told, as the answer to that."""
+    forms, rules = forms_of(state.judge.rules), state.judge.rules
+    open_now = dict.fromkeys((*state.now.missing, *state.now.measure_again))
+    for name, choices in (("none-of-it", ("no", NOTHING_FOUND)), ("some-of-it", ("yes",))):
+        if len(open_now) == 1 and forms.said(name, said.strip(" ,.?")) is not None:
+            question = rules.questions[next(iter(open_now))[0]]
+            with suppress(Misread):
+                choice = next((each for each in choices if question.choice(each)), "")
+                return [(next(iter(open_now)), read_typed(question, choice))] if choice else []
+    return []
+
+
 def _by_the_clock(said: str, state: AskedCase) -> list[tuple[Key, Answer]]:
     """An injury at another place by the clock."""
     hour = r"\b(?P<hour>\d{1,2})(?::(?P<minute>\d\d))?\s*"
@@ -372,9 +392,10 @@ def _typed(said: str, state: AskedCase) -> list[tuple[Key, Answer]]:
         figured = {
             r.key for r in state.now.deciding if r.limit is not None and state.judge.rules.questions.get(r.key[0])
         }
-        if len(figured) != 1 or not said.strip(" ?.")[:1].isdigit():
+        ahead = forms_of(state.judge.rules).around("just-figure").sub("", said)
+        if len(figured) != 1 or not ahead.strip(" ?.")[:1].isdigit():
             return []
-        state = replace(state, asked=figured.pop())
+        state = replace(state, asked=_as_it_was_found(figured.pop(), state))
     assert state.asked is not None
     question = state.judge.rules.questions[state.asked[0]]
     bare = forms_of(state.judge.rules).around("just-figure").sub("", said).strip(" ,?")
@@ -384,6 +405,12 @@ def _typed(said: str, state: AskedCase) -> list[tuple[Key, Answer]]:
         with suppress(Misread):
             return [(state.asked, read_typed(question, text))]
     return []
+
+
+def _as_it_was_found(key: Key, state: AskedCase) -> Key:
+    """A question; of the pressure that a tire should have the one found, which is what it was at."""
+    found = (inputs.FOUND_PRESSURE, TIRE)
+    return found if key == (inputs.SET_PRESSURE, TIRE) and state.case.get(inputs.OVER_TIRE, found) is not None else key
 
 
 def unclear(said: str, state: AskedCase) -> Message:

@@ -11,17 +11,19 @@ _SHALLOW = Choice("rubber-only")
 _NUMBER = r"\s+#?(\d)(?![\w./:]|\s*(?:\d|{unit}))"
 
 
-def injury_named(text: str, case: Case, forms: Forms) -> int | None:
-    """The injury that a question names, from 0; None where it names none of several."""
-    count = len(case.injuries)
-    if count <= 1:
-        return None
-    match = forms.around("numbered-injury", "", _NUMBER.format(unit=forms.unit)).search(text)
-    number = int(match[1]) if match else next((n for n, name in enumerate(_ORDER, 1) if forms.has(name, text)), 0)
-    if number:
-        return number - 1 if number <= count else None
+def injury_named(text: str, case: Case, forms: Forms) -> tuple[int | None, str]:
+    """The injury that a question names, from 0, and the words that name it; None where it names none of several."""
+    if len(case.injuries) <= 1:
+        return None, ""
+    if match := forms.around("numbered-injury", "", _NUMBER.format(unit=forms.unit)).search(text):
+        place = int(match[1]) - 1
+        return (place, match[0]) if place in range(len(case.injuries)) else (None, "")
     shallow = [place for place, each in enumerate(case.injuries) if each.get(inputs.INJURY_DEPTH) == _SHALLOW]
-    return shallow[0] if len(shallow) == 1 and forms.has("shallow-injury", text) else None
+    named = list(enumerate(_ORDER[: len(case.injuries)]))
+    if len(shallow) == 1:
+        named.append((shallow[0], "shallow-injury"))
+    found = ((place, forms.around(name).search(text)) for place, name in named)
+    return next(((place, match[0]) for place, match in found if match), (None, ""))
 
 
 def left_unnamed(text: str, forms: Forms) -> str:

@@ -945,6 +945,18 @@ def verdict_now(subject: AskedSubject | None, state: AskedCase, read: ReadQuesti
     return _said("verdict", [headline(state.now, state.judge), *blocks, *alone, *_open(state)], bases, kind="why")
 
 
+def injury_alone(state: AskedCase, read: ReadQuestion) -> Message | None:
+    """What counts for the injury that is asked about, taken by itself."""
+    part = state.now.injuries[state.injury or 0]
+    blocks, bases = _split(_reason_blocks((r for r in part.reasons if r.verdict is part.verdict), state))
+    found = _said("may" if read.fits(("leave", "may")) else "about", [*blocks, status_line(state)], bases, kind="why")
+    return replace(found, subject=ONE_INJURY) if found else None
+
+
+#: What an answer is about that is of one injury of several.
+ONE_INJURY = "one-injury"
+
+
 def _open(state: AskedCase) -> Iterator[Said]:
     if state.now.missing and not state.now.settled:
         yield Block("Not answered yet:", tuple(questions_in_words(state.now.missing, state.judge.rules)[:4]), "title")
