@@ -82,10 +82,12 @@ def _own_first(found: Message, state: AskedCase, read: ReadQuestion) -> Message:
     )
 
 
-#: Kinds of answer that explain or draw.
-_EXPLAINS = frozenset({"what-is", "difference", "show", "why", "why-ask"})
+#: Kinds of answer that explain.
+_EXPLAINS = frozenset({"what-is", "why", "why-ask"})
 #: Kinds of answer that say nothing of what may be done on this tire as it is.
-_OF_NO_WORK = frozenset({"what-if", "law", "who-says", "clause", "firm", "sure", "mattered", "asserts", "convert"})
+_OF_NO_WORK = frozenset(
+    {"what-if", "law", "who-says", "clause", "firm", "sure", "mattered", "asserts", "convert", "difference", "show"}
+)
 
 
 def _leave_first(found: Message, state: AskedCase, read: ReadQuestion) -> Message:

@@ -116,7 +116,7 @@ def _told_in_parts(said: str, whole: Message | None, state: AskedCase, before: M
     if not answered or (whole is not None and whole.kind != "complaint" and (missed or len(apart) < _SEVERAL)):
         return whole
     left = [f'Not answered of it: "{shown(part, 80)}".' for part in missed]
-    blocks = [block for place, each in enumerate(answered) for block in each.blocks if each not in answered[:place]]
+    blocks = list(dict.fromkeys(block for each in answered for block in each.blocks))
     first = answered[0]
     return replace(first, blocks=(*blocks, *left), sources=tuple(basis for each in answered for basis in each.sources))
 

@@ -37,7 +37,9 @@ def why_for_driver(judgement: Judgement, judge: Judge) -> str:
 
 
 def _not_certain(judgement: Judgement, rules: RuleSet) -> str:
-    """The answers that can't be told, where nothing but that doubt brings the ending: it is never told as so."""
+    """The answers that can't be told, where only that doubt brings an ending whose text tells what was found as so."""
+    if all(ruling.ending != judgement.ending for ruling in rules.rulings()):
+        return ""
     own = [reason.doubt for reason in judgement.deciding if reason.ending == judgement.ending]
     keys = tuple(key for key in judgement.measure_again if all(own) and any(key in doubt for doubt in own))
     names = "; ".join(questions_in_words(keys, rules))
@@ -47,7 +49,7 @@ def _not_certain(judgement: Judgement, rules: RuleSet) -> str:
 
 #: How the driver's part begins where only doubt brings the ending.
 NOT_CERTAIN = "Not known for certain"
-WORST_COUNTS = "Until it is, the worst that it may be counts:"
+WORST_COUNTS = "Until it is, the worst that it may be counts."
 
 
 def limits_for_driver(judgement: Judgement, judge: Judge) -> tuple[str, ...]:
