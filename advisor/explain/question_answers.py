@@ -940,7 +940,7 @@ def verdict_now(subject: AskedSubject | None, state: AskedCase, read: ReadQuesti
     alone = [
         f"Injury {number} taken by itself: {str(part.verdict).upper()}."
         for number, part in enumerate(state.now.injuries, 1)
-        if part.verdict is not state.now.verdict
+        if part.verdict is not state.now.verdict and len(state.now.injuries) > 1
     ]
     return _said("verdict", [headline(state.now, state.judge), *blocks, *alone, *_open(state)], bases, kind="why")
 
