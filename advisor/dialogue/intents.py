@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING
 
 from msgspec.structs import replace
 
+from advisor.dialogue.answer_lead import NEVER_SAFE, led
 from advisor.dialogue.figure_off import figure_is_of, figure_is_off
 from advisor.dialogue.proposed_answers import doubts_noted
 from advisor.dialogue.question_form import asking_parts, asks_by_form
@@ -34,20 +35,20 @@ from advisor.engine.judgement_types import Judgement
 from advisor.explain.beside_limit import beside_tested
 from advisor.explain.confidence import with_doubts
 from advisor.explain.figure_said import asserted, converted
+from advisor.explain.injury_named import injury_named
+from advisor.explain.of_this_tire import warned_of_figure
 from advisor.explain.question_answers import (
     ANSWERS_BY_KIND,
     BASES_BY_KIND,
     OF_A_SUBJECT,
+    ONE_INJURY,
     AskedCase,
     Bases,
     figures_everywhere,
     firm_figure,
     has_figure_of_step,
-    law_in_short,
-    law_of_ruling,
-    on_hold,
+    injury_alone,
     ready_text,
-    status_line,
 )
 from advisor.explain.question_reader import NamedSubject, ReadQuestion, Uncovered, forms_of, reader_of
 from advisor.explain.sensitivity import measured_keys
@@ -59,9 +60,9 @@ from advisor.model import inputs
 from advisor.model.asked import AskedSubject, ReadyAnswer
 from advisor.model.case import Case, Choice, Choices, Key
 from advisor.model.problems import shown
-from advisor.model.ruleset import UNSOURCED, Verdict
-from advisor.wording.blocks import Block, Said, texts_of
-from advisor.wording.messages import Message, headline
+from advisor.model.ruleset import UNSOURCED
+from advisor.wording.blocks import Block
+from advisor.wording.messages import Message
 from advisor.wording.verdict_card import where
 
 if TYPE_CHECKING:
@@ -70,7 +71,6 @@ if TYPE_CHECKING:
 
 #: A term that is asked for by itself has so many words.
 _LONGEST_TERM = 3
-NEVER_SAFE = "Nothing here ever says that a repair is safe; it says what the rules named bring, and how firm that is."
 #: Who names one of these asks of the ruling, not of what was told last.
 _OF_VERDICT = frozenset({"scrap", "refer", "hold"})
 
@@ -92,7 +92,8 @@ def told(
     `before`: what was answered last. `asks`: it is a question, whatever its form.
     """
     said = forms_of(judge.rules).exactly(in_figures(" ".join(text.replace("’", "'").split())))
-    state = AskedCase(judge, case, judgement, listener, asked, notes, in_order, before)
+    injury, _ = injury_named(said, case, forms_of(judge.rules))
+    state = AskedCase(judge, case, judgement, listener, asked, notes, in_order, before, injury)
     if match := STEP.fullmatch(said):
         return why_step(judge, case, judgement, match["what"])
     whole = _told_whole(said, state, before, asks)
@@ -115,7 +116,7 @@ def _told_in_parts(said: str, whole: Message | None, state: AskedCase, before: M
     if not answered or (whole is not None and whole.kind != "complaint" and (missed or len(apart) < _SEVERAL)):
         return whole
     left = [f'Not answered of it: "{shown(part, 80)}".' for part in missed]
-    blocks = [block for place, each in enumerate(answered) for block in each.blocks if each not in answered[:place]]
+    blocks = list(dict.fromkeys(block for each in answered for block in each.blocks))
     first = answered[0]
     return replace(first, blocks=(*blocks, *left), sources=tuple(basis for each in answered for basis in each.sources))
 
@@ -125,6 +126,10 @@ def _told_whole(said: str, state: AskedCase, before: Message | None, asks: bool)
     judge = state.judge
     read = reader_of(judge.rules).read(said)
     read = replace(read, asks=said.endswith("?") or asks_by_form(said))
+    if state.injury is not None:
+        naming = {*injury_named(said, state.case, forms_of(judge.rules))[1].casefold().split()}
+        own = frozenset(place for place, word in enumerate(read.typed) if word in naming)
+        read = replace(read, taken={**read.taken, ONE_INJURY: own})
     found = _best(read, state, before)
     if found is None and read.kind("what-if") and (supposed := what_is_supposed(said, state)):
         found = unclear(supposed, state)
@@ -135,92 +140,7 @@ def _told_whole(said: str, state: AskedCase, before: Message | None, asks: bool)
             if 0 < len(term.split()) <= _LONGEST_TERM
             else nearest_text(read, state) or cannot_answer(read, reader_of(judge.rules), state)
         )
-    if found is not None and read.kind("safe") and found.intent != "safe":
-        found = replace(found, blocks=(NEVER_SAFE, *found.blocks))
-    if found is not None and read.kind("law") and found.intent != "law" and found.sources and found.kind != "complaint":
-        found = replace(found, blocks=(*_law_ahead(found, state, read), *found.blocks))
-    return _as_it_stands_first(_leave_first(found, state, read), state, read) if found is not None else None
-
-
-def _leave_first(found: Message, state: AskedCase, read: ReadQuestion) -> Message:
-    """An answer to whether something may be, or be left out, which begins with what the rules say of that."""
-    answer = state.judge.rules.answers.get(found.intent)
-    subject = reader_of(state.judge.rules).subjects.get(found.subject)
-    skips, harm = read.kind("skip") > 0, read.kind("harm") > 0
-    status = [each for each in found.blocks[:1] if each == status_line(state)]
-    rest = found.blocks[len(status) :]
-    asks = skips or harm or (read.kind("leave") and not _is_not_of(read, "leave", state))
-    begins = next(texts_of(rest), "")
-    of = answer or (subject if found.intent in _OF_LEAVE_GIVEN else None)
-    of_use = of is not None and of.of_use and (asks or bool(_fits(read, ("may", "verdict", "safe"))))
-    if of_use and state.now.verdict in (Verdict.SCRAP, Verdict.HOLD) and not begins.startswith(_IS_NO):
-        bars = Block(NOT_AS_IT_STANDS, state.judge.do_now(state.now), "title")
-        return replace(found, blocks=(status_line(state), bars, *rest))
-    first = answer.leave if answer is not None else ""
-    if answer is None and subject is not None and found.intent in _OF_LEAVE_GIVEN:
-        work = bool(subject.steps) or not (subject.question or subject.as_if or subject.limits)
-        left_out = skips or (work and read.kind("without"))
-        first = NOT_LEFT_OUT if left_out else ONLY_SO if not subject.as_if or "REPAIR:" in begins else NOT_SO
-    if harm and (first or begins).startswith("No"):
-        first = IS_HARM
-    if not asks or not rest or not first or (not harm and begins.startswith(_IS_NO_LEAVE)):
-        return found
-    return replace(found, blocks=(*status, first, *rest))
-
-
-NOT_AS_IT_STANDS = "No, not as it stands:"
-NOT_LEFT_OUT = "No: these rules give no leave to do without it. What they say of it:"
-ONLY_SO = "Only as these rules have it:"
-NOT_SO = "Not by these rules, as it stands:"
-IS_HARM = "It does matter: these rules give no leave for it."
-#: Kinds of answer (`explain/question_answers.py`) that are held against what is asked for.
-_OF_LEAVE_GIVEN = frozenset({"may", "must", "about", "happens"})
-#: How what is said begins where it gives no leave already.
-_IS_NO = ("No:", "No,", "No.")
-_IS_NO_LEAVE = (*_IS_NO, "Not ", "Only ")
-
-
-def _law_ahead(found: Message, state: AskedCase, read: ReadQuestion) -> tuple[Said, ...]:
-    """Whether it is law, ahead of another answer: of what that rests on; of the ruling where that is habit alone."""
-    bases = found.sources
-    if found.intent == "other-country":
-        return ()
-    answer = state.judge.rules.answers.get(found.intent)
-    habit = all(basis.standing in UNSOURCED for _, basis in bases) and not (answer is not None and answer.unruled)
-    if habit or found.intent == _HOME_LAW:
-        ruling = law_of_ruling(state)
-        if ruling is not None:
-            return (status_line(state), *ruling.blocks)
-    return (law_in_short(bases, state),)
-
-
-#: The text on what the law of the rules' own country has.
-_HOME_LAW = "home-law"
-
-
-#: Kinds that ask for leave.
-_OF_LEAVE = ("may", "verdict", "must", "next")
-#: Kinds of answer that tell how work is done.
-_OF_THE_WORK = frozenset({"how-to", "how-much", "must", "about", "why", "may", "happens"})
-
-
-def _as_it_stands_first(found: Message, state: AskedCase, read: ReadQuestion) -> Message:
-    """An answer that tells of work, or of what may be, on a tire that is not to be worked on says that first.
-
-    Where it is asked whether something may be done, it says so of a tire that is referred too.
-    """
-    rules, verdict = state.judge.rules, state.now.verdict
-    of = rules.answers.get(found.intent) or reader_of(state.judge.rules).subjects.get(found.subject)
-    if of is None or (found.intent not in rules.answers and found.intent not in _OF_THE_WORK):
-        return found
-    barred = verdict is Verdict.SCRAP or on_hold(state.now)
-    asks_leave = bool(_fits(read, _OF_LEAVE)) and not found.texts[0].startswith("No")
-    barred = barred or (verdict is Verdict.REFER and asks_leave)
-    telling = (of.steps and not (verdict is Verdict.HOLD and not barred)) or (barred and (of.cautions or of.limits))
-    if verdict is Verdict.REPAIR or not telling or headline(state.now, state.judge) in " ".join(found.texts[:1]):
-        return found
-    line = status_line(state)
-    return replace(found, blocks=(line, *(block for block in found.blocks if block != line)))
+    return led(found, state, read) if found is not None else None
 
 
 _Tried = list[tuple[float, Callable[[], Message | None]]]
@@ -240,6 +160,8 @@ def _best(read: ReadQuestion, state: AskedCase, before: Message | None) -> Messa
     tried += _tried_kinds(read, state, before, own)
     if not of_kind and forms.has("joins", read.text):
         tried.append((0, partial(_of_kind, "difference", None, state, read, None)))
+    if state.injury is not None and read.asks and not read.fits(_NOT_OF_ONE):
+        tried.append((0, partial(injury_alone, state, read)))
     of_unit = figure_is_of(read, state) == inputs.UNIT_LENGTH
     if read.kind("what-if") and _with_digits(read) and not (of_unit or figure_is_off(read.text, state.judge.rules)):
         tried += [(0, partial(_of_kind, "how-much", each.subject, state, read, None)) for each in read.subjects]
@@ -259,19 +181,20 @@ def _tried_supposing(read: ReadQuestion, state: AskedCase, before: Message | Non
     with_figure = rf"\s+((?:(?:{forms.words('of-a-figure')})\s+)?{FIGURE}\s*{forms.unit}.*)"
     if _with_digits(read) and (match := forms.around("ahead-of-figure", "", with_figure).search(read.text)):
         supposed = replace(read, text=f"{forms.supposing} {match[1]}")
-        fits = _fits(read, ("verdict", "may", "how-much"))[:1]
+        fits = read.fits(("verdict", "may", "how-much"))[:1]
         tried += [(fit + 1, partial(what_if_asked, state, supposed)) for fit in fits]
     tried += supposed_last(read, state)
     if _with_digits(read):
         tried.append((3 * LAST_WORD, partial(converted, state, read)))
         tried += [(2 * LAST_WORD, partial(asserted, state, read))] if read.kind("asserts") else []
+        tried += [(LAST_WORD, partial(warned_of_figure, state, read))] if read.fits(_OF_A_WARNING) else []
     spoken = (forms.around("only-figure", "", r"\s+\d"), forms.around("it-were", "^", r"\s+\d"))
     figure_ahead = read.text[:1].isdigit() or any(each.search(read.text) for each in spoken)
     sure = figure_ahead or read.kind("supposes") > 0 or read.kind("what-if") > 0
-    other = bool(_fits(read, (*BASES_BY_KIND, "sure"))) or (not sure and bool(_fits(read, ("why", "how-to"))))
+    other = bool(read.fits((*BASES_BY_KIND, "sure"))) or (not sure and bool(read.fits(("why", "how-to"))))
     follows = before is not None and before.intent == "what-if" and _goes_on(read, state)
-    if _with_digits(read) and not other and not follows and (sure or _fits(read, _OF_A_FIGURE)):
-        fit = max(_fits(read, ("verdict", "may")), default=-_ABOVE)
+    if _with_digits(read) and not other and not follows and (sure or read.fits(_OF_A_FIGURE)):
+        fit = max(read.fits(("verdict", "may")), default=-_ABOVE)
         tried.append((LAST_WORD - 1 if sure else fit + _ABOVE, partial(supposed_figure, state, read, sure)))
     if follows and _with_digits(read):
         tried.append((1, partial(supposed_figure, state, read, True)))
@@ -404,14 +327,14 @@ def _with_left_out(found: Message, bare: Uncovered) -> Message:
 _MOST_LEFT_OUT, _LEFT_OUT_SAID = 3, 4
 
 
-def _fits(read: ReadQuestion, names: tuple[str, ...]) -> list[float]:
-    return sorted((fit for name in names if (fit := read.kind(name))), reverse=True)
-
-
 _SAY_THEMSELVES = frozenset({"what-if", "convert", "asserts"})
 _SHORT, _LAW_FIRST, _FOLLOW_UP, _FEW_STRANGE, _SEVERAL = 4, 2, 2.5, 0, 2
 #: So far ahead goes the figure of a step where a figure is asked for.
 _OF_STEP = 2 * _LAW_FIRST
+#: Kinds in which an injury is not asked about as it is.
+_NOT_OF_ONE = ("what-if", "how-to", "why", "next", "show", "what-is", "happens")
+#: Kinds in which a figure that is named is one of this tire that a caution speaks of.
+_OF_A_WARNING = ("harm", "leave", "may", "matters", "verdict", "safe")
 #: Kinds in which a figure may be supposed, though no word says so.
 _OF_A_FIGURE = ("verdict", "may", "how-much", "matters", "next")
 #: Ahead of the verdict as it is goes what a figure that is named would bring.

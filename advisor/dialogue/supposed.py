@@ -14,7 +14,15 @@ from advisor.dialogue.figure_off import figure_is_of, figure_is_off, figure_off,
 from advisor.engine.evaluator import Judge
 from advisor.engine.judgement_types import Judgement
 from advisor.engine.templates import value_in_words
-from advisor.explain.question_answers import ANSWERS_BY_KIND, AskedCase, given_besides, matters, status_line
+from advisor.explain.injury_named import left_unnamed
+from advisor.explain.question_answers import (
+    ANSWERS_BY_KIND,
+    NOTHING_FOUND,
+    AskedCase,
+    given_besides,
+    matters,
+    status_line,
+)
 from advisor.explain.question_reader import ReadQuestion, forms_of, reader_of
 from advisor.explain.sensitivity import JUST
 from advisor.explain.sentence_forms import FIGURE
@@ -65,29 +73,30 @@ def what_if_asked(state: AskedCase, read: ReadQuestion) -> Message | None:
 
     judge, case, forms = state.judge, state.case, forms_of(state.judge.rules)
     text = _last_clause(read.text, state)
-    goes_on = text[:1].isdigit() or forms.begins("same-as-before", text)
-    supposed = what_is_supposed(f"and {text}" if goes_on else text, state)
+    bare = text[:1].isdigit() or forms.begins("same-as-before", text)
+    supposed = what_is_supposed(f"and {text}" if bare else text, state)
     if supposed is None or figure_is_off(text, judge.rules):
         return None
     said = forms.around("supposed-until", r"(?<=\w)\s*[,;-]?\s*", r".*$").sub("", supposed)
     said = forms.around("it-were", r"^(?:say\s+)?", r"\s+").sub("", said)
     same = forms.begins("same-as-before", said)
-    kept = _supposed_before(state) if same or forms.around("and", "^").match(text) else []
+    kept = _kept(state, text, bool(same))
     said = said[same.end() :].lstrip(" ,") if same else said
     of_offset = forms.has("off-center", said)
     if of_offset:
         said = forms.around("plus", "", rf"\s*({FIGURE}\s*{forms.unit}?)").sub(r"\1 toward the serial side", said)
     hearing = state.listener or _hearing(judge)
-    heard = hearing.hear(said, case, state.asked, facts=False)
-    if not heard.understood and (renamed := _injury_named(said, state)) != said:
-        heard, said = hearing.hear(renamed, case, state.asked, facts=False), renamed
-    only = _only_figure(judge, case, said, hearing)
+    told_of = case
+    if state.injury is not None:
+        said, told_of = left_unnamed(said, forms), replace(case, injuries=(case.injuries[state.injury],))
+    heard = hearing.hear(said, told_of, state.asked, facts=False)
+    only = _only_figure(judge, told_of, said, hearing)
     if not heard.understood:
-        heard = hearing.hear(said, case, only, facts=False)
+        heard = hearing.hear(said, told_of, only, facts=False)
     if meant := _meant_by_it(said, read, state):
         heard = replace(heard, understood=(), not_understood=())
-    changes = meant or [(one.key, one.answer) for one in heard.understood]
-    changes = changes or _typed(said, state) or _by_the_clock(said, state)
+    changes = meant or [(_of_named(one.key, state), one.answer) for one in heard.understood]
+    changes = changes or _typed(said, state) or _by_the_clock(said, state) or _of_what_is_open(said, state)
     if only is None and _BARE_FIGURE.fullmatch(said):  # a bare figure of which nothing is known could be of several
         changes = [each for each in changes if case.get(judge.rules.questions[each[0][0]].over, each[0])]
     offsets = tuple(map(judge.rules.question_now, (inputs.OFFSET, inputs.REPAIR_OFFSET)))
@@ -116,6 +125,11 @@ def what_if_asked(state: AskedCase, read: ReadQuestion) -> Message | None:
         left = "; ".join(f'"{each}"' for each in heard.not_understood)
         found = replace(found, blocks=(f"Not taken into account, as it was not understood: {left}", *found.blocks))
     return replace(found, intent="what-if", subject=changes[0][0][0])
+
+
+def _of_named(key: Key, state: AskedCase) -> Key:
+    """The same question of the injury that is asked about."""
+    return key if state.injury is None else state.key(state.judge.rules.questions[key[0]])
 
 
 def without_findings(state: AskedCase, read: ReadQuestion) -> Message | None:
@@ -202,17 +216,29 @@ def _meant_by_it(said: str, read: ReadQuestion, state: AskedCase) -> list[tuple[
     return []
 
 
-def _supposed_before(state: AskedCase) -> list[tuple[Key, Answer]]:
-    """The answers that the what-if before supposed."""
-    found = list[tuple[Key, Answer]]()
-    for part in state.before.parts if state.before is not None and state.before.intent == "what-if" else ():
-        name, _, index = str(part.get("field", "")).partition("[")
+def _kept(state: AskedCase, text: str, same: bool) -> list[tuple[Key, Answer]]:
+    """What was supposed before, where a text goes on with it: figures, and the place unless it is just the same."""
+    forms, before = forms_of(state.judge.rules), state.before
+    goes_on = forms.around("and", "^").match(text) is not None or forms.has("points-there", text)
+    if before is None or before.intent not in _AS_IF or not (goes_on or same):
+        return []
+    found, subject = list[tuple[Key, Answer]](), reader_of(state.judge.rules).subjects.get(before.subject)
+    place = subject.as_if.get(inputs.INJURY_ZONE) if subject is not None and not before.parts else None
+    supposed: list[tuple[str, object]] = [(inputs.INJURY_ZONE, place)] if place else []
+    supposed += [(str(part.get("field", "")), part.get("then")) for part in before.parts if before.intent == "what-if"]
+    for field, then in supposed:
+        name, _, index = field.partition("[")
         question = state.judge.rules.questions.get(name)
-        if question is not None and question.kind == "measure" and part.get("then") is not None:
+        kept = question is not None and (question.kind == inputs.MEASURE or (goes_on and name == inputs.INJURY_ZONE))
+        if question is not None and kept and then is not None:
             with suppress(Misread):
                 key = (name, int(index.rstrip("]")) if index else state.key(question)[1])
-                found.append((key, read_typed(question, str(part["then"]))))
+                found.append((key, read_typed(question, str(then))))
     return found
+
+
+#: Kinds of answer that hold something against the tire as if it were so.
+_AS_IF = ("what-if", "matters", "may")
 
 
 def _named_besides(read: ReadQuestion, changes: list[tuple[Key, Answer]], state: AskedCase) -> list[tuple[Key, Answer]]:
@@ -283,13 +309,14 @@ def supposed_figure(state: AskedCase, read: ReadQuestion, sure: bool) -> Message
         given = _worst_figure(question, clause, sure, state)
         key = state.key(question)
         old = state.case.get(question.over, key)
-        several = question.over == "injuries" and len(state.case.injuries) != 1
+        several = question.over == "injuries" and len(state.case.injuries) != 1 and state.injury is None
         if given is None or old is None or several:
             return None
         changes = [(key, given)]
     if not changes:
         return None
     changes += _named_besides(read, changes, state)
+    changes += [each for each in _kept(state, text, same=False) if each[0] not in {key for key, _ in changes}]
     key, given = changes[0]
     if key[0] == inputs.UNIT_LENGTH and not forms.has("unit-side", text):
         changes.append(((inputs.UNIT_WIDTH, key[1]), given))
@@ -332,12 +359,17 @@ def as_found(subject: AskedSubject, state: AskedCase, read: ReadQuestion) -> Mes
     return replace(found, intent="what-if", subject=subject.id) if found else None
 
 
-def _injury_named(said: str, state: AskedCase) -> str:
-    """An injury spoken of by its order, by its number."""
-    forms = forms_of(state.judge.rules)
-    for number, name in (("1", "first-injury"), ("2", "second-injury"))[: len(state.case.injuries)]:
-        said = forms.around(name).sub(f"injury {number}", said)
-    return said
+def _of_what_is_open(said: str, state: AskedCase) -> list[tuple[Key, Answer]]:
+    """None or some of it, where just one answer is open or can't be told, as the answer to that."""
+    forms, rules = forms_of(state.judge.rules), state.judge.rules
+    open_now = dict.fromkeys((*state.now.missing, *state.now.measure_again))
+    for name, choices in (("none-of-it", ("no", NOTHING_FOUND)), ("some-of-it", ("yes",))):
+        if len(open_now) == 1 and forms.said(name, said.strip(" ,.?")) is not None:
+            question = rules.questions[next(iter(open_now))[0]]
+            with suppress(Misread):
+                choice = next((each for each in choices if question.choice(each)), "")
+                return [(next(iter(open_now)), read_typed(question, choice))] if choice else []
+    return []
 
 
 def _by_the_clock(said: str, state: AskedCase) -> list[tuple[Key, Answer]]:
@@ -360,9 +392,10 @@ def _typed(said: str, state: AskedCase) -> list[tuple[Key, Answer]]:
         figured = {
             r.key for r in state.now.deciding if r.limit is not None and state.judge.rules.questions.get(r.key[0])
         }
-        if len(figured) != 1 or not said.strip(" ?.")[:1].isdigit():
+        ahead = forms_of(state.judge.rules).around("just-figure").sub("", said)
+        if len(figured) != 1 or not ahead.strip(" ?.")[:1].isdigit():
             return []
-        state = replace(state, asked=figured.pop())
+        state = replace(state, asked=_as_it_was_found(figured.pop(), state))
     assert state.asked is not None
     question = state.judge.rules.questions[state.asked[0]]
     bare = forms_of(state.judge.rules).around("just-figure").sub("", said).strip(" ,?")
@@ -372,6 +405,12 @@ def _typed(said: str, state: AskedCase) -> list[tuple[Key, Answer]]:
         with suppress(Misread):
             return [(state.asked, read_typed(question, text))]
     return []
+
+
+def _as_it_was_found(key: Key, state: AskedCase) -> Key:
+    """A question; of the pressure that a tire should have the one found, which is what it was at."""
+    found = (inputs.FOUND_PRESSURE, TIRE)
+    return found if key == (inputs.SET_PRESSURE, TIRE) and state.case.get(inputs.OVER_TIRE, found) is not None else key
 
 
 def unclear(said: str, state: AskedCase) -> Message:

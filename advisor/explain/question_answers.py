@@ -71,7 +71,7 @@ Bases = tuple[tuple[str, Basis], ...]
 
 
 class AskedCase(Struct, frozen=True):
-    """Where a case stands when something is asked."""
+    """Where a case stands when something is asked; `injury` is the one of several that is asked about."""
 
     judge: Judge
     case: Case
@@ -81,6 +81,7 @@ class AskedCase(Struct, frozen=True):
     notes: tuple[str, ...] = ()
     in_order: bool = False
     before: Message | None = None
+    injury: int | None = None
 
     def filled(self, text: str) -> str:
         """A text of the rules with figures and answers put in; of the injury where there is just one."""
@@ -88,10 +89,10 @@ class AskedCase(Struct, frozen=True):
 
     @property
     def facts(self) -> Facts:
-        """What is known of the one injury, else of the tire."""
+        """What is known of the one injury, or of the one that is asked about, else of the tire."""
         tire = self.now.walk.tire
         injuries = tire.each("injuries")
-        return injuries[0] if len(injuries) == 1 else tire
+        return injuries[self.injury or 0] if len(injuries) == 1 or self.injury is not None else tire
 
     @property
     def steps(self) -> tuple[PlannedStep, ...]:
@@ -99,8 +100,9 @@ class AskedCase(Struct, frozen=True):
         return tuple(self.judge.methods.plan(self.now)) if self.now.method else ()
 
     def key(self, question: Question) -> Key:
-        """The address of a question: of the first injury or earlier repair where it is about those."""
-        return question.id, TIRE if question.over == "tire" else 0
+        """The address of a question: of the injury that is asked about, else the first, where it is about those."""
+        of_injury = self.injury if question.over == inputs.OVER_INJURIES else None
+        return question.id, TIRE if question.over == inputs.OVER_TIRE else of_injury or 0
 
 
 def _said(
@@ -144,7 +146,7 @@ def _limit_blocks(names: Iterable[str], state: AskedCase) -> Iterator[tuple[Bloc
                 yield Block(_capital(says), tuple(details)), limit.says, limit.basis
 
 
-def _caution_blocks(names: Iterable[str], state: AskedCase) -> Iterator[tuple[Block, str, Basis]]:
+def caution_blocks(names: Iterable[str], state: AskedCase) -> Iterator[tuple[Block, str, Basis]]:
     """Cautions, those first that an answer of this case brings; none that speaks of an answer that was not given, or
     of how this tire stands where it does not stand so."""
     rules, case = state.judge.rules, state.case
@@ -286,7 +288,8 @@ def _status_where(answer: ReadyAnswer, state: AskedCase) -> str:
 
 
 def _where_so(subject: AskedSubject, then: Judgement, state: AskedCase) -> str:
-    return f"{_capital(_name(subject, state))}, with all else as it is: {_outcome(then, state)}"
+    injury = f"Injury {state.injury + 1}: " if state.injury is not None else ""
+    return f"{injury}{_capital(_name(subject, state))}, with all else as it is: {_outcome(then, state)}"
 
 
 def on_hold(now: Judgement) -> bool:
@@ -310,7 +313,7 @@ def ready_text(answer: ReadyAnswer, state: AskedCase, read: ReadQuestion | None 
         for block, label, basis in _limit_blocks(answer.limits, state)
     ]
     more = (
-        *list(_caution_blocks([name for name in answer.cautions if not lacks(name)][:MOST_WITH_TEXT], state)),
+        *list(caution_blocks([name for name in answer.cautions if not lacks(name)][:MOST_WITH_TEXT], state)),
         *figures[:MOST_WITH_TEXT],
         *list(_step_blocks(answer.steps, state))[:MOST_WITH_TEXT],
     )
@@ -360,7 +363,7 @@ def why_about(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion
     if question is not None and not subject.as_if:
         blocks.insert(0, state.filled(question.why))
     if not blocks:
-        blocks, bases = _split((*_caution_blocks(subject.cautions, state), *_limit_blocks(subject.limits, state)))
+        blocks, bases = _split((*caution_blocks(subject.cautions, state), *_limit_blocks(subject.limits, state)))
     if not blocks:
         return _why_verdict(state, read) if state.now.verdict is not Verdict.REPAIR else None
     name = _name(subject, state)
@@ -452,10 +455,10 @@ def how_to(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion) -
             blocks.append(f"{_capital(each.name)}: {state.filled(each.how)}")
     if blocks and question is None:
         worst = [name for name in subject.cautions if state.judge.rules.cautions[name].hazard in HAZARDS[:2]]
-        told, more = _split(_caution_blocks(worst[:1], state))
+        told, more = _split(caution_blocks(worst[:1], state))
         blocks, bases = [*told, *blocks], (*more, *bases)
     if looked_for:
-        told, bases = _split(_caution_blocks(subject.cautions[:2], state))
+        told, bases = _split(caution_blocks(subject.cautions[:2], state))
         blocks += told
     return _said("how-to", blocks, bases)
 
@@ -671,7 +674,7 @@ def may(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion) -> M
     question = state.judge.rules.questions.get(subject.question)
     if subject.limits and question is not None and state.case.get(question.over, state.key(question)) is not None:
         return (found := figure_asked(subject, state, read)) and replace(found, intent="may")
-    blocks, bases = _split((*_caution_blocks(subject.cautions, state), *_limit_blocks(subject.limits, state)))
+    blocks, bases = _split((*caution_blocks(subject.cautions, state), *_limit_blocks(subject.limits, state)))
     first, last = ([], [status_line(state)])[:: 1 if state.now.verdict is Verdict.REPAIR else -1]
     return _said("may", [*first, *blocks[:MOST_CAUTIONS], *last] if blocks else (), bases)
 
@@ -693,12 +696,20 @@ def _as_if(intent: str, subject: AskedSubject, state: AskedCase) -> Message | No
     blocks: list[Said] = [f"{first}{_where_so(subject, then, state)}"]
     hold = {reason.ruling for reason in then.reasons}
     told, bases = _split(_reason_blocks([r for r in _reasons_on(subject, state) if r.ruling in hold], state))
-    cautions, more = _split(_caution_blocks(subject.cautions[:2], state))
+    cautions, more = _split(caution_blocks(subject.cautions[:2], state))
+    lifted = [name for name in state.now.restrictions if name not in then.restrictions]
+    if lifted and state.now.verdict is then.verdict:
+        says = tuple(state.filled(state.judge.rules.restrictions[name].says) for name in lifted)
+        told.append(Block(NOT_BARRED_THERE, says, "title"))
     if then.missing and not then.settled:
         told.append(
             Block("To be answered then:", tuple(questions_in_words(then.missing, state.judge.rules)[:4]), "title")
         )
     return _said(intent, [*blocks, *told, *cautions], (*bases, *more))
+
+
+#: Ahead of the restrictions that fall away with what is supposed.
+NOT_BARRED_THERE = "What restricts it now does not restrict it there:"
 
 
 def matters(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion) -> Message | None:
@@ -805,7 +816,7 @@ def _where_it_turns(subject: AskedSubject, state: AskedCase, read: ReadQuestion)
         rows = list(_at_other_readings(question, state))
     restricts = [reason for reason in _reasons_on(subject, state) if reason.verdict is None] if rows else []
     warns = [name for name in subject.cautions if name in state.now.cautions]
-    besides, bases = _split((*_reason_blocks(restricts, state), *_caution_blocks(warns[:MOST_WITH_TEXT], state)))
+    besides, bases = _split((*_reason_blocks(restricts, state), *caution_blocks(warns[:MOST_WITH_TEXT], state)))
     if rows and besides:
         rows += [Block("What it brings all the same:", role="title"), *besides]
     nothing_asked = ReadQuestion("", (), (), (), ())
@@ -853,7 +864,7 @@ def danger(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion) -
     if own:  # and of this tire, whatever is asked about
         of_tire = sorted(state.now.cautions, key=lambda name: HAZARDS.index(rules.cautions[name].hazard))
         names = list(dict.fromkeys((*names, *of_tire[:1])))
-    blocks, bases = _split(_caution_blocks(names[:MOST_CAUTIONS], state))
+    blocks, bases = _split(caution_blocks(names[:MOST_CAUTIONS], state))
     if len(names) > MOST_CAUTIONS:
         blocks.append(f"And {len(names) - MOST_CAUTIONS} more: type cautions, or always.")
     held = state.now.verdict is Verdict.SCRAP or on_hold(state.now)
@@ -867,7 +878,7 @@ def must(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion) -> 
     """Whether something has to be: whether a law has it so or the trade, and what it says."""
     if subject is None:
         return None
-    rows = [*_caution_blocks(subject.cautions[:2], state), *_step_blocks(subject.steps[:2], state)]
+    rows = [*caution_blocks(subject.cautions[:2], state), *_step_blocks(subject.steps[:2], state)]
     blocks, bases = _split(rows or list(_limit_blocks(subject.limits, state))[:2])
     if not blocks:
         return None
@@ -890,7 +901,7 @@ def happens(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion) 
     blocks, bases = _split(
         (
             *_reason_blocks(_reasons_on(subject, state) if subject.as_if else (), state),
-            *_caution_blocks(subject.cautions, state),
+            *caution_blocks(subject.cautions, state),
         )
     )
     return _said("happens", blocks[:MOST_CAUTIONS], bases[:MOST_CAUTIONS])
@@ -929,9 +940,21 @@ def verdict_now(subject: AskedSubject | None, state: AskedCase, read: ReadQuesti
     alone = [
         f"Injury {number} taken by itself: {str(part.verdict).upper()}."
         for number, part in enumerate(state.now.injuries, 1)
-        if part.verdict is not state.now.verdict
+        if part.verdict is not state.now.verdict and len(state.now.injuries) > 1
     ]
     return _said("verdict", [headline(state.now, state.judge), *blocks, *alone, *_open(state)], bases, kind="why")
+
+
+def injury_alone(state: AskedCase, read: ReadQuestion) -> Message | None:
+    """What counts for the injury that is asked about, taken by itself."""
+    part = state.now.injuries[state.injury or 0]
+    blocks, bases = _split(_reason_blocks((r for r in part.reasons if r.verdict is part.verdict), state))
+    found = _said("may" if read.fits(("leave", "may")) else "about", [*blocks, status_line(state)], bases, kind="why")
+    return replace(found, subject=ONE_INJURY) if found else None
+
+
+#: What an answer is about that is of one injury of several.
+ONE_INJURY = "one-injury"
 
 
 def _open(state: AskedCase) -> Iterator[Said]:
@@ -1071,9 +1094,9 @@ def _bases(subject: AskedSubject | None, state: AskedCase, before: Bases, read: 
     if subject is not None and (strong or (_with_figure(read, state) and subject.limits)):
         rows = (
             *_reason_blocks(_reasons_on(subject, state), state),
-            *_caution_blocks([name for name in subject.cautions if name in state.now.cautions], state),
+            *caution_blocks([name for name in subject.cautions if name in state.now.cautions], state),
             *_limit_blocks((read.kind("law") and _of_law(subject.limits, state)) or subject.limits, state),
-            *_caution_blocks(subject.cautions, state),
+            *caution_blocks(subject.cautions, state),
             *_step_blocks(subject.steps, state),
         )
         own = tuple(dict.fromkeys((label, basis) for _, label, basis in rows))
@@ -1221,7 +1244,7 @@ def said_of(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion) 
     rows = (
         *list(_reason_blocks(_reasons_on(subject, state) if subject.as_if else (), state))[:2],
         *list(_limit_blocks(subject.limits, state))[:2],
-        *list(_caution_blocks(subject.cautions[:2], state)),
+        *list(caution_blocks(subject.cautions[:2], state)),
         *list(_step_blocks(subject.steps, state))[:1],
     )
     blocks, bases = _split(rows)

@@ -102,6 +102,10 @@ class ReadQuestion(Struct, frozen=True):
         """How well it fits a kind; 0 for not at all."""
         return dict(self.kinds).get(name, 0)
 
+    def fits(self, names: Iterable[str]) -> list[float]:
+        """How well it fits those of some kinds that it may be of, the best first."""
+        return sorted(filter(None, map(self.kind, names)), reverse=True)
+
 
 class Uncovered(Struct, frozen=True):
     """What a question says that an answer is not of: the words of other kinds of question, other words, and those of
@@ -355,11 +359,15 @@ def _reach(taken: frozenset[int]) -> int:
     return max(taken) - min(taken) + 1
 
 
+_ARTICLES = frozenset({"a", "an", "the"})
+
+
 def _both_whole(stems: list[str], joins: Set[str], everyday: Set[str]) -> list[str]:
-    """Two things that share their last word, each with it: minor repair and major repair."""
+    """Two things that share their last word, each with it: minor repair and a major repair."""
     for at in range(1, len(stems) - 2):
-        if stems[at] in joins and not everyday & {stems[at + 1], stems[at + 2]}:
-            return [*stems[:at], stems[at + 2], *stems[at:]]
+        behind = next((place for place in range(at + 1, len(stems)) if stems[place] not in _ARTICLES), at)
+        if stems[at] in joins and behind + 1 < len(stems) and not everyday & {*stems[behind : behind + 2]}:
+            return [*stems[:at], stems[behind + 1], *stems[at:]]
     return stems
 
 

@@ -30,10 +30,26 @@ def told_to_driver(judgement: Judgement, judge: Judge) -> tuple[str, ...]:
 
 
 def why_for_driver(judgement: Judgement, judge: Judge) -> str:
-    """The ending's sentences, as the standing of what decides lets them be said."""
+    """The ending's sentences, as the standing of what decides lets them be said; behind what is not known of it."""
     ending = judge.rules.endings[judgement.ending]
     text = ending.driver_by.get(standing_of(judgement), ending.tell_driver) if ending.driver_by else ending.tell_driver
-    return fill(text, judgement.walk.tire, judge.rules)
+    return f"{_not_certain(judgement, judge.rules)}{fill(text, judgement.walk.tire, judge.rules)}"
+
+
+def _not_certain(judgement: Judgement, rules: RuleSet) -> str:
+    """The answers that can't be told, where only that doubt brings an ending whose text tells what was found as so."""
+    if all(ruling.ending != judgement.ending for ruling in rules.rulings()):
+        return ""
+    own = [reason.doubt for reason in judgement.deciding if reason.ending == judgement.ending]
+    keys = tuple(key for key in judgement.measure_again if all(own) and any(key in doubt for doubt in own))
+    names = "; ".join(questions_in_words(keys, rules))
+    worst = f" {WORST_COUNTS}" if judgement.verdict is not Verdict.HOLD else ""
+    return f"{NOT_CERTAIN}: {names}.{worst} " if names else ""
+
+
+#: How the driver's part begins where only doubt brings the ending.
+NOT_CERTAIN = "Not known for certain"
+WORST_COUNTS = "Until it is, the worst that it may be counts."
 
 
 def limits_for_driver(judgement: Judgement, judge: Judge) -> tuple[str, ...]:

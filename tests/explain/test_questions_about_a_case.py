@@ -6,7 +6,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from advisor.dialogue.intents import NEVER_SAFE, told
+from advisor.dialogue.answer_lead import NEVER_SAFE
+from advisor.dialogue.intents import told
 from advisor.dialogue.question_order import first_of, free_with, narrows_most
 from advisor.dialogue.still_open import why_order
 from advisor.explain.confidence import how_sure
