@@ -6,6 +6,7 @@ import re
 
 from msgspec.structs import replace
 
+from advisor.dialogue.bare_figure import heard_with_tread
 from advisor.dialogue.confirm_choices import (
     NO,
     YES,
@@ -29,9 +30,9 @@ from advisor.dialogue.prompt_line import LineSays, parts_of
 from advisor.dialogue.proposed_answers import narrower_apart, note_of, note_of_asked, taken
 from advisor.dialogue.read_back import alters, left_open_by, sentence_of, shown_back, to_be_seen, with_a_way_back
 from advisor.dialogue.state import LONGEST_KEPT, AsSaid, Pending, SessionState, View
-from advisor.loader.answer_codec import plain, written
+from advisor.loader.answer_codec import NONE_WORDS, plain, written
 from advisor.model import inputs
-from advisor.model.case import Choices, Key
+from advisor.model.case import Choice, Choices, Key
 from advisor.model.problems import shown
 from advisor.model.ruleset import RuleSet
 from advisor.nlu.qualifiers import ALTERED
@@ -65,7 +66,7 @@ def listen(
     hears = parts[0].behind if parts and parts[0].bare & parts[1].keys() else text
     if (of_one := _OF_INJURY.match(hears)) and int(of_one["number"]) <= len(state.case.injuries):
         asked, hears = (rules.question_now(inputs.INJURY_ZONE), int(of_one["number"]) - 1), hears[of_one.end() :]
-    heard = replace(view.listener.hear(hears, state.case, asked), text=beside or text)
+    heard = replace(heard_with_tread(view.listener, hears, state.case, asked), text=beside or text)
     if before and not heard.understood:
         heard = _of_waiting(view, text, before) or heard
     heard = narrower_apart(heard, state.case, rules, asked, state.notes)
@@ -90,7 +91,9 @@ def listen(
         unread = notes_of_sentence(before.heard, rules)
         state = state.noting(*unread, *_said_over(before, said, rules))
         left = tuple(one for one in before.proposed if one.key not in said)
+        heard = replace(heard, not_understood=(*heard.not_understood, *_bare_none(text, heard)))
     answers = _merged(before.answers if before else (), heard.understood)
+    heard = replace(heard, proposed=_without_last_of_none(heard.proposed, answers, view))
     lines = (*(before.lines if before else ()), text)
     pending = Pending(heard, answers, (*left, *heard.proposed), lines, left_out)
     adds = before is None or (begins_with_yes(text) and not said & {one.key for one in before.answers})
@@ -98,7 +101,16 @@ def listen(
         now, messages = with_left_out(view, pending, *take_all(view, state, pending))
         as_said = AsSaid(pending, view.state.saved, state.notes, now.saved)
         return replace(now, as_said=as_said), [*with_a_way_back(messages), *left_open_by(pending, rules)]
-    return _waiting(view, state, pending)
+    return _waiting(view, state, _without_what_stands(view, pending))
+
+
+def _without_what_stands(view: View, pending: Pending) -> Pending:
+    """What waits without choices that stand so already, where something else is left to be looked at."""
+    asked, case = view.question_key, view.state.case
+    said = (one for one in pending.answers if isinstance(one.answer, Choice) and not one.doubt and one.key != asked)
+    stands = {one.key for one in said if case.get(one.over, one.key) == one.answer}
+    news = tuple(one for one in pending.answers if one.key not in stands)
+    return replace(pending, answers=news) if news or pending.proposed else pending
 
 
 def wait_with(view: View, text: str, found: LineSays) -> tuple[SessionState, list[Message]]:
@@ -133,6 +145,22 @@ def _spoken_over(before: Pending, heard: Heard, named: set[str]) -> tuple[Unders
         if one.key[0] in named - {key[0] for key in told}
         and not (isinstance(one.answer, Choices) and one.answer.present)
     )
+
+
+def _bare_none(text: str, heard: Heard) -> list[str]:
+    """The parts of a line that are a bare none, where nothing was heard in one: none is said of no question here."""
+    said = {plain(one.words) for one in (*heard.understood, *heard.proposed)} | set(heard.not_understood)
+    return [part for part in parts_of(text)[1:] if plain(part) in NONE_WORDS and plain(part) not in said]
+
+
+def _without_last_of_none(
+    proposed: tuple[Understood, ...], answers: tuple[Understood, ...], view: View
+) -> tuple[Understood, ...]:
+    """What may have been heard, without that some earlier repair was the last one where there is said to be none."""
+    rules = view.judge.rules
+    none = any(rules.input_of(one.key[0]) == inputs.EARLIER_REPAIRS and one.answer == Choice("no") for one in answers)
+    last = rules.more_of(inputs.OVER_REPAIRS)
+    return tuple(one for one in proposed if not (none and one.key[0] == last and one.answer == Choice("no")))
 
 
 def _of_waiting(view: View, text: str, before: Pending) -> Heard | None:

@@ -6,7 +6,7 @@ import re
 from collections.abc import Iterable
 
 from advisor.dialogue.confirm_choices import says_no
-from advisor.dialogue.if_counted import given_by, is_worse, left_in_doubt, once_counted
+from advisor.dialogue.if_counted import given_by, is_worse, left_in_doubt, once_counted, opened_by_doubt
 from advisor.dialogue.line_parts import denied_but_for, said_strictly, same_answer
 from advisor.dialogue.proposed_answers import heard_in, proposed_blocks, taken, to_look_at
 from advisor.dialogue.state import Pending, View
@@ -89,9 +89,12 @@ def shown_back(view: View, pending: Pending) -> list[Said]:
     rules, case = view.judge.rules, view.state.case
     asks = {ask.key: ask.why for ask in pending.heard.asks_back}
     first, plainly = list[str](), list[str]()
-    look = _to_look_at(view, pending)
+    look, doubted = _to_look_at(view, pending), opened_by_doubt(view, pending)
     for number, one in enumerate(pending.answers, 1):
         said = f"{number}. {_item(one, rules)}"
+        if one.key in doubted:
+            first.append(f'{said} - from "{shown(one.words, 80)}"; what may have been heard leaves it open')
+            continue
         if one.key not in look:
             plainly.append(said)
             continue

@@ -14,6 +14,7 @@ from advisor.dialogue.prompt import Ask as Ask
 from advisor.dialogue.state import AsSaid, SessionState
 from advisor.loader.answer_codec import NONE_WORDS, bare_choice, is_cant_tell, plain, read_typed
 from advisor.loader.case_constraints import check_text, unread_words
+from advisor.model import inputs
 from advisor.model.case import Answer, Case, Choice, Key, Text
 from advisor.model.problems import Misread, shown
 from advisor.wording.messages import Message, complaint
@@ -36,16 +37,18 @@ class Consultation(AnswerTaking):
         What it may have told stays among the notes and first on the card, until it is typed anew.
         """
         from advisor.dialogue.as_said import held
+        from advisor.dialogue.read_back import MOST_BY_THEMSELVES
 
         if first := self.follow(held(self, text)):
             return first
         noted = self._state.as_said
-        before, put = replace(self._state, as_said=None), self.ask
+        before, put = replace(self._state, as_said=None, list_before=False, asked_back=""), self.ask
         self._state = before
         said = (self._back_to(noted, text) if noted is not None else []) or self._heard(text)
         refused = self._is_refused(said, before)
         if not refused:
-            self._state = replace(self._state, refused=False)
+            listed = before.pending is not None or sum(each.kind == "noted" for each in said) > MOST_BY_THEMSELVES
+            self._state = replace(self._state, refused=False, list_before=listed)
             if self.notes == before.notes:
                 self.understood(text)
         elif before.pending is None and put is not None and " " in text.strip():
@@ -117,7 +120,10 @@ class Consultation(AnswerTaking):
         if ask.beside and not self._is_own(ask, text) and (several := self._in_one_line(ask, text)) is not None:
             return several
         from advisor.dialogue.prompt_line import bare_answer
+        from advisor.dialogue.second_look import round_after_all
 
+        if (key := round_after_all(self, ask, text)) is not None:
+            return self._asking(key) or self.skip()
         if self._leaves_out(ask, text) or (is_cant_tell(text) and self._better_left_out(ask)):
             return self.skip()
         try:
@@ -250,13 +256,19 @@ class Consultation(AnswerTaking):
         return self._taken_together(ask if here.keys() & clear.keys() else None, clear)
 
     def _one_after_another(self, text: str, unread: list[str], line: AskedNow) -> list[Message]:
-        """What comes of bare words that answer the questions of the prompt in the order shown: it is shown back."""
+        """What comes of bare words that answer the questions of the prompt in the order shown: it is shown back.
+
+        Not where one none follows on the answer to the first, and the findings come next: off, none.
+        """
         from advisor.dialogue.confirmation import wait_with
         from advisor.dialogue.prompt_line import bare_words, in_order_shown
 
         if len(line.here) < 2 or not unread or not all(map(bare_words, unread)):
             return []
         found = in_order_shown(text, line.here, self.judge.rules)
+        names = [self.judge.rules.input_of(name) for name, _ in found]
+        if len(unread) == 1 and names == [inputs.DEMOUNTED, inputs.FINDINGS]:
+            return self._taken_together(self.ask, found)
         return self.follow(wait_with(self, text, found)) if found else []
 
     def _part_unread(self, ask: Ask, text: str) -> list[Message]:
