@@ -25,8 +25,15 @@ _BARE = re.compile(rf"{_LENGTH}\s*", re.I)
 _HAS_LENGTH = re.compile(_LENGTH, re.I)
 #: Thirty-seconds that are so all across: of a tread, and no width.
 _ALL_ACROSS = re.compile(r"(?<![\w/.])(?P<figure>\d+(?:\.\d+)?/32)\s+all (?:the way )?across\b", re.I)
+#: What there should be, said short: supposed 33.
+_SUPPOSED = re.compile(r"\bsupposed(?=\s+\d)", re.I)
 #: What a figure right behind is no injury's.
 _AHEAD = (inputs.SET_PRESSURE, inputs.FOUND_PRESSURE, inputs.SIDEWALL, inputs.LOAD_RANGE)
+
+
+def in_full(text: str) -> str:
+    """A line with what there should be said in full: supposed to be 33."""
+    return _SUPPOSED.sub("supposed to be", text)
 
 
 def heard_with_tread(listener: Listener, text: str, case: Case, asked: Key | None) -> Heard:

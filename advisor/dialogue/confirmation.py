@@ -24,7 +24,7 @@ from advisor.dialogue.if_counted import (
     take_all,
     with_left_out,
 )
-from advisor.dialogue.line_parts import LineRead, doubly_told, with_parts, without_well
+from advisor.dialogue.line_parts import LineRead, doubly_told, is_denial, with_parts, without_well
 from advisor.dialogue.not_counted import NOT_COUNTED, tells_besides
 from advisor.dialogue.prompt_line import LineSays, parts_of
 from advisor.dialogue.proposed_answers import narrower_apart, note_of, note_of_asked, taken
@@ -36,7 +36,7 @@ from advisor.model.case import Choice, Choices, Key
 from advisor.model.problems import shown
 from advisor.model.ruleset import RuleSet
 from advisor.nlu.qualifiers import ALTERED
-from advisor.nlu.result import Heard, Understood
+from advisor.nlu.result import AskBack, Heard, Understood
 from advisor.wording.messages import Message, findings_merged
 
 DROPPED = Message("note", ("Dropped. Nothing of it counts.",))
@@ -54,12 +54,12 @@ _CALM = (
 
 
 def listen(
-    view: View, text: str, parts: LineRead | None = None, beside: str = ""
+    view: View, text: str, parts: LineRead | None = None, beside: str = "", be_sure: str = ""
 ) -> tuple[SessionState, list[Message]]:
     """What comes of a sentence: shown back to be confirmed; nothing where nothing was understood.
 
     `parts` are those of a line, with what they say beyond doubt. `beside`: the whole line, of which the rest asks; it
-    is shown back then, however plain it is.
+    is shown back then, however plain it is; so it is where one has to `be_sure` of what it denies.
     """
     state, rules, asked = view.state, view.judge.rules, view.question_key
     before = state.pending
@@ -92,12 +92,15 @@ def listen(
         state = state.noting(*unread, *_said_over(before, said, rules))
         left = tuple(one for one in before.proposed if one.key not in said)
         heard = replace(heard, not_understood=(*heard.not_understood, *_bare_none(text, heard)))
+    if be_sure:
+        denied = (one.key for one in heard.understood if is_denial(one.answer))
+        heard = replace(heard, asks_back=(*heard.asks_back, *(AskBack(key, be_sure) for key in denied)))
     answers = _merged(before.answers if before else (), heard.understood)
     heard = replace(heard, proposed=_without_last_of_none(heard.proposed, answers, view))
     lines = (*(before.lines if before else ()), text)
     pending = Pending(heard, answers, (*left, *heard.proposed), lines, left_out)
     adds = before is None or (begins_with_yes(text) and not said & {one.key for one in before.answers})
-    if adds and not beside and not to_be_seen(view, pending):
+    if adds and not (beside or be_sure) and not to_be_seen(view, pending):
         now, messages = with_left_out(view, pending, *take_all(view, state, pending))
         as_said = AsSaid(pending, view.state.saved, state.notes, now.saved)
         return replace(now, as_said=as_said), [*with_a_way_back(messages), *left_open_by(pending, rules)]

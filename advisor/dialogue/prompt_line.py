@@ -12,6 +12,8 @@ from collections.abc import Iterable, Mapping, Sequence
 from contextlib import suppress
 from itertools import chain
 
+from msgspec.structs import replace
+
 from advisor.domain.clock import read_clock
 from advisor.domain.sidewall.parser import read_sidewall
 from advisor.loader.answer_codec import (
@@ -221,10 +223,16 @@ def contrary_part(text: str, rules: RuleSet) -> str:
     runs = part_runs_of(rules.phrases)
     denied = runs.whole(first, "denial")
     for part in others:
-        if runs.whole(part, "there-is") or (denied and runs.whole(part, "yes-again")):
+        again = runs.whole(part, "yes-again") or only_one(part, rules)
+        if runs.whole(part, "there-is") or (denied and again):
             return part
         denied = denied or runs.whole(part, "denial")
     return ""
+
+
+def only_one(part: str, rules: RuleSet) -> bool:
+    """Whether a part says that there is only the one: no further injury, or an exception to what was denied."""
+    return part_runs_of(rules.phrases).whole(part, "only-one")
 
 
 def unread_parts(text: str, questions: OpenQuestions, rules: RuleSet) -> list[str]:
@@ -547,6 +555,8 @@ def _strictly(text: str, question: Question) -> Iterable[Answer]:
         return [Choices(found) if named == word else Choices(frozenset(), found)]
     if any(word in words for words in question.words_for.values()):
         return [read_typed(question, text)]
+    if doubly := _figure_and_word(word, question):
+        return doubly
     try:
         if question.kind == inputs.CLOCK_KIND:
             return [read_clock(text)] if _CLOCK.fullmatch(text.strip()) else []
@@ -555,6 +565,18 @@ def _strictly(text: str, question: Question) -> Iterable[Answer]:
             return [Readings((measured,)) if question.kind == inputs.READINGS else read_typed(question, text)]
     except Misread:
         pass
+    return []
+
+
+def _figure_and_word(word: str, question: Question) -> list[Answer]:
+    """A bare figure with a word that says the same: 0 straight."""
+    figure, _, rest = word.partition(" ")
+    if not any(rest in words for words in question.words_for.values()):
+        return []
+    with suppress(Misread):
+        said, told = read_typed(question, figure), read_typed(question, rest)
+        if isinstance(said, Measure) and isinstance(told, Measure) and replace(said, typed=told.typed) == told:
+            return [said]
     return []
 
 

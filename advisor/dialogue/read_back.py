@@ -153,8 +153,13 @@ def left_open_by(pending: Pending, rules: RuleSet) -> list[Message]:
     """What a sentence that counts speaks of besides, and that is asked when its turn comes."""
     if not pending.answers:
         return []
-    proposed = [f"{_item(one, rules)} - {heard_in(one)}" for one in pending.proposed]
-    return [Message("note", (f"Not counted: {each}",)) for each in (*proposed, *_asked_back(pending, rules))]
+    asked = (Message("note", (f"Not counted: {each}",)) for each in _asked_back(pending, rules))
+    return [*not_counted(pending.proposed, rules), *asked]
+
+
+def not_counted(proposed: Iterable[Understood], rules: RuleSet) -> list[Message]:
+    """What may have been heard and is left for its question, each in one line."""
+    return [Message("note", (f"Not counted: {_item(one, rules)} - {heard_in(one)}",)) for one in proposed]
 
 
 def _item(one: Understood, rules: RuleSet) -> str:

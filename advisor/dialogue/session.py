@@ -46,6 +46,8 @@ class Consultation(AnswerTaking):
         self._state = before
         said = (self._back_to(noted, text) if noted is not None else []) or self._heard(text)
         refused = self._is_refused(said, before)
+        if put is not None and not refused and " " in text.strip() and len(text) <= LONGEST_LINE:
+            said = [*said, *self._left_open_beside(text)]
         if not refused:
             listed = before.pending is not None or sum(each.kind == "noted" for each in said) > MOST_BY_THEMSELVES
             self._state = replace(self._state, refused=False, list_before=listed)
@@ -72,7 +74,9 @@ class Consultation(AnswerTaking):
 
     def _heard(self, text: str) -> list[Message]:
         """What comes of a typed line as it stands; where that is not clear, of what is left without what is no news."""
-        before, phrases = self._state, self.judge.rules.phrases
+        from advisor.dialogue.bare_figure import in_full
+
+        before, phrases, text = self._state, self.judge.rules.phrases, in_full(text)
         if phrases.bare and not text.strip().isdecimal():
             from advisor.dialogue.no_news import in_bare_words
 
@@ -95,6 +99,16 @@ class Consultation(AnswerTaking):
             return said
         return again
 
+    def _left_open_beside(self, text: str) -> list[Message]:
+        """That parts of a line that tell nothing bad may answer what is open, and don't count: kept as notes."""
+        from advisor.dialogue.no_news import may_answer
+        from advisor.dialogue.proposed_answers import note_of
+        from advisor.dialogue.read_back import not_counted
+
+        found, rules = may_answer(text, self), self.judge.rules
+        self._state = self._state.noting(*(note_of(one, rules) for one in found))
+        return not_counted(found, rules)
+
     def _come_of(self, text: str) -> list[Message]:
         """What comes of a typed answer, nothing of it noted."""
         ask = self.ask
@@ -111,9 +125,13 @@ class Consultation(AnswerTaking):
             return self._as_sentence(text) or [Message("complaint", (found,))]
         if not text.strip():
             return self._empty(ask)
-        from advisor.dialogue.prompt_line import contrary_part
+        from advisor.dialogue.prompt_line import contrary_part, only_one
 
         against = contrary_part(text, self.judge.rules)
+        if against and only_one(against, self.judge.rules):
+            why = f'"{against}" may mean an exception to what is denied'
+            if heard := self._in_parts(ask, text, why):
+                return heard
         if against and bare_choice(ask.question, against) != "no":
             says = f'"{shown(against, 40)}" may say something more or the contrary, so nothing of the line is taken.'
             return [Message("complaint", (f"{says} Say by itself what was found.",))]
@@ -230,8 +248,11 @@ class Consultation(AnswerTaking):
         over = self.judge.rules.over_of(key[0])
         return case.get(over, key) != self.case.get(over, key)
 
-    def _in_parts(self, ask: Ask, text: str) -> list[Message]:
-        """What comes of a line of which some parts are beyond doubt: taken, or shown back with what the rest tells."""
+    def _in_parts(self, ask: Ask, text: str, waits: str = "") -> list[Message]:
+        """What comes of a line of which some parts are beyond doubt: taken, or shown back with what the rest tells.
+
+        `waits`: why all of it is shown back, whatever is beyond doubt.
+        """
         from advisor.dialogue.confirmation import listen
         from advisor.dialogue.line_parts import AskedNow, beyond_doubt, read_parts
 
@@ -245,6 +266,8 @@ class Consultation(AnswerTaking):
         line = AskedNow(here, others, stands, self.case, self.listener)
         found = read_parts(text, line)
         clear = beyond_doubt(found, line)
+        if waits:
+            return self.follow(listen(self, text, (found, clear, line), be_sure=waits))
         if found.shown_back and (in_turn := self._one_after_another(text, found.unknown, line)):
             return in_turn
         if found.shown_back:

@@ -125,3 +125,63 @@ def test_the_choice_that_takes_a_figure_says_what_it_will_note() -> None:
     consultation, said = talk(*before, "3", rules="uk-road")
     assert stands(consultation, "tread-depth") == "5 mm", said
     assert "the tread depth: 5 mm" in says and "can't tell" not in says
+
+
+NAIL = ("28 psi found, should be 33 psi, tread 7/32, not run low, drive axle, first tread", "not a run flat")
+ASKED_OFF = (CAR[0], *NAIL, "nail in the crown, right through", "5/32, round, 5 deg")
+
+
+@pytest.mark.parametrize("one", ["only the one", "just the one"])
+def test_only_the_one_behind_denials_is_shown_for_what_it_may_mean_and_waits(one: str) -> None:
+    line = f"off, nothing found, no old repairs, liner fine, {one}"
+    consultation, said = talk(*ASKED_OFF, line)
+    assert consultation.pending is not None and "demounted" not in consultation.case.answers, said
+    sure = f'be sure of it: "{one}" may mean an exception to what is denied'
+    assert f'earlier repairs: No, none - from "no old repairs"; {sure}' in said
+    assert f'further injuries: No, that was the last one - from "{one}"; {sure}' in said
+    assert 'what the inspection found: none - perhaps: "nothing found"' in maybe(said)
+    consultation, said = talk(*ASKED_OFF, line, "yes")
+    assert [stands(consultation, name) for name in ("demounted", "earlier-repairs", "findings")] == ["yes", "no", ""]
+    assert str(consultation.case.injuries[0]["more-injuries"]) == "no", said
+    consultation, said = talk(*ASKED_OFF, line, "no, one old repair")
+    assert stands(consultation, "earlier-repairs") != "no", said
+
+
+@pytest.mark.parametrize("line", ["off, no old repairs, yes one", "off, no old repairs, one more"])
+def test_a_yes_behind_a_denial_still_stops_the_line(line: str) -> None:
+    consultation, said = talk(*ASKED_OFF, line)
+    assert consultation.pending is None and "nothing of the line is taken" in said, said
+
+
+@pytest.mark.parametrize(
+    ("line", "found"),
+    [
+        ("off the wheel, nothing else found, no more injuries", "nothing else found"),
+        ("off the wheel, nothing found, no more injuries", "nothing found"),
+    ],
+)
+def test_that_nothing_was_found_is_said_to_be_left_for_its_question(line: str, found: str) -> None:
+    consultation, said = talk(*ASKED_OFF, line)
+    assert stands(consultation, "demounted") == "yes" and not stands(consultation, "findings"), said
+    assert f'Not counted: what the inspection found: none - perhaps: "{found}"' in said
+    assert any(found in note for note in consultation.notes)
+
+
+@pytest.mark.parametrize("line", ["its off", "it's off", "its off, no goop"])
+def test_its_off_says_that_the_tire_is(line: str) -> None:
+    consultation, said = talk(*ASKED_OFF, line)
+    assert stands(consultation, "demounted") == "yes" and consultation.pending is None, said
+    assert stands(consultation, "sealant") == ("no" if "goop" in line else "")
+
+
+def test_supposed_and_a_figure_is_what_it_should_have() -> None:
+    consultation, said = talk(CAR[0], "28 found, supposed 33, 8/32, drive axle")
+    assert (stands(consultation, "found-pressure"), stands(consultation, "set-pressure")) == ("28 psi", "33 psi"), said
+
+
+def test_a_figure_and_the_word_for_it_are_one_answer() -> None:
+    consultation, said = talk(*ASKED_OFF[:-1], "5/32, round", "0 straight, off")
+    assert str(consultation.case.injuries[0]["injury-angle"]) == "0°", said
+    assert stands(consultation, "demounted") == "yes"
+    consultation, said = talk(*ASKED_OFF[:-1], "5/32, round", "20 straight, off")
+    assert "injury-angle" not in consultation.case.injuries[0], said
