@@ -119,7 +119,8 @@ class AnswerTaking(Holder):
         unknown = {key for key, answer in found.items() if answer is CANT_TELL and key in puts}
         left = [key for key, answer in found.items() if answer is None]
         left += [key for key in unknown if self._better_left_out(puts[key])]
-        if ask is not None and ask.optional and ask.key not in found and not ask.question.left_out_by:
+        open_lead = ask is not None and ask.optional and ask.key not in found and not ask.question.left_out_by
+        if ask is not None and open_lead and len(found) > 1:  # one answer elsewhere leaves it asked
             left.append(ask.key)
         for key in left:
             self._state = replace(self._state, saved=replace(self.saved, case=self.case.with_skipped(key)))
