@@ -27,13 +27,15 @@ _HAS_LENGTH = re.compile(_LENGTH, re.I)
 _ALL_ACROSS = re.compile(r"(?<![\w/.])(?P<figure>\d+(?:\.\d+)?/32)\s+all (?:the way )?across\b", re.I)
 #: What there should be, said short: supposed 33.
 _SUPPOSED = re.compile(r"\bsupposed(?=\s+\d)", re.I)
+#: A part that says no more than that the tire is off.
+_ITS_OFF = re.compile(r"(?:(?<=^)|(?<=[,;]))(?P<blank>\s*)it'?s off(?=\s*(?:[,;]|$))", re.I)
 #: What a figure right behind is no injury's.
 _AHEAD = (inputs.SET_PRESSURE, inputs.FOUND_PRESSURE, inputs.SIDEWALL, inputs.LOAD_RANGE)
 
 
 def in_full(text: str) -> str:
-    """A line with what there should be said in full: supposed to be 33."""
-    return _SUPPOSED.sub("supposed to be", text)
+    """A line with what people say short said in full: supposed to be 33, it is off."""
+    return _ITS_OFF.sub(r"\g<blank>it is off", _SUPPOSED.sub("supposed to be", text))
 
 
 def heard_with_tread(listener: Listener, text: str, case: Case, asked: Key | None) -> Heard:

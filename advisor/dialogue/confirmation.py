@@ -95,6 +95,11 @@ def listen(
     if be_sure:
         denied = (one.key for one in heard.understood if is_denial(one.answer))
         heard = replace(heard, asks_back=(*heard.asks_back, *(AskBack(key, be_sure) for key in denied)))
+        words = [plain(one.words) for one in (*heard.understood, *heard.proposed)] + list(heard.not_understood)
+        silent = (
+            part for part in parts_of(text) if not any(plain(part) in each or each in plain(part) for each in words)
+        )
+        heard = replace(heard, not_understood=(*heard.not_understood, *silent))
     answers = _merged(before.answers if before else (), heard.understood)
     heard = replace(heard, proposed=_without_last_of_none(heard.proposed, answers, view))
     lines = (*(before.lines if before else ()), text)

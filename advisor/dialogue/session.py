@@ -87,7 +87,10 @@ class Consultation(AnswerTaking):
         if clear or before.pending is not None or " " not in text.strip() or len(text) > LONGEST_LINE:
             return said  # of what waits a part that is well may be set right
         from advisor.dialogue.no_news import without_no_news
+        from advisor.dialogue.prompt_line import contrary_part
 
+        if contrary_part(text, self.judge.rules):
+            return said  # what it denies is needed to see what stands against it
         whole, self._state = self._state, before
         rules, ask = self.judge.rules, self.ask
         open_now = {key: rules.questions[key[0]] for key in self.judgement.walk.to_ask}

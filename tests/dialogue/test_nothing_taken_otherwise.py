@@ -139,12 +139,19 @@ def test_only_the_one_behind_denials_is_shown_for_what_it_may_mean_and_waits(one
     sure = f'be sure of it: "{one}" may mean an exception to what is denied'
     assert f'earlier repairs: No, none - from "no old repairs"; {sure}' in said
     assert f'further injuries: No, that was the last one - from "{one}"; {sure}' in said
-    assert 'what the inspection found: none - perhaps: "nothing found"' in maybe(said)
+    assert "nothing found" in maybe(said) and '"liner fine"' in maybe(said)
     consultation, said = talk(*ASKED_OFF, line, "yes")
     assert [stands(consultation, name) for name in ("demounted", "earlier-repairs", "findings")] == ["yes", "no", ""]
     assert str(consultation.case.injuries[0]["more-injuries"]) == "no", said
     consultation, said = talk(*ASKED_OFF, line, "no, one old repair")
     assert stands(consultation, "earlier-repairs") != "no", said
+
+
+@pytest.mark.parametrize("line", ["off, no bulge, only the one", "no damage, just the one", "off, none, only the one"])
+def test_only_the_one_behind_any_denial_counts_nothing_by_itself(line: str) -> None:
+    consultation, said = talk(*ASKED_OFF, line)
+    assert "more-injuries" not in consultation.case.injuries[0], said
+    assert consultation.pending is not None and line.split(", ")[-2].removeprefix("no ") in said.casefold(), said
 
 
 @pytest.mark.parametrize("line", ["off, no old repairs, yes one", "off, no old repairs, one more"])
