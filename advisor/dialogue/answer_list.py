@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 
 from advisor.dialogue.answering import WAITS
+from advisor.dialogue.prompt_line import LEAVES_OUT
 from advisor.dialogue.session import Consultation
 from advisor.dialogue.withdrawals import WORDS
 from advisor.loader.answer_codec import plain
@@ -53,6 +54,8 @@ def change_answer(consultation: Consultation, what: str) -> list[Message]:
         found = _meant(consultation, name)
         if len(found) == 1:
             return [*ask_again(consultation, found.pop()), *consultation.answer(to)]
+    if not found and (key := _left_out(consultation, what)) is not None:
+        return [*ask_again(consultation, key), *consultation.skip()]
     numbers = {key: number for number, (key, _) in enumerate(consultation.listed, 1)}
     if found:
         says = (f"change {numbers[key]}: {name}" for key, name in consultation.listed if key in found)
@@ -66,6 +69,17 @@ def change_answer(consultation: Consultation, what: str) -> list[Message]:
     if nearest:
         lines.append(f"Nearest: {', '.join(nearest)}.")
     return [Message("complaint", (*lines, *so_far_lines(consultation)))]
+
+
+def _left_out(consultation: Consultation, what: str) -> Key | None:
+    """What is to be left out now, by its name: length leave it out, length round."""
+    words = what.split()
+    for place in range(1, len(words)):
+        found, rest = _meant(consultation, " ".join(words[:place])), plain(" ".join(words[place:]))
+        questions = consultation.judge.rules.questions
+        if len(found) == 1 and (rest in LEAVES_OUT or rest in questions[min(found)[0]].left_out_by):
+            return found.pop()
+    return None
 
 
 def _meant(consultation: Consultation, what: str) -> set[Key]:

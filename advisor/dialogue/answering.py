@@ -56,12 +56,24 @@ class AnswerTaking(Holder):
         said = f"{capital(ask.title)}: {value_in_words(answer, ask.question)}"
         *others, last = said, *self._counts_as(ask, answer)
         worked_out = tuple(worked_out_lines(before, now, judge.rules))
-        changed = what_changed(before, now, judge)
+        changed = list(what_changed(before, now, judge))
+        if any(name == ask.key[0] for name, *_ in judge.graph.questioned) and not self.in_order:
+            changed += self._slip(ask, answer)
         return [
             Message("noted", (*others, Block(last, worked_out))),
             *changed,
             *prior_repairs.said_in_time(self, ask.key),
         ]
+
+    def _slip(self, ask: Ask, answer: Answer) -> list[Message]:
+        """Asks a figure again behind a second look that called one a slip."""
+        from advisor.dialogue.second_look import asked_again_says, slip
+
+        again = slip(self, ask, answer)
+        if again is None:
+            return []
+        self._asking(again)
+        return [asked_again_says(again, self)]
 
     def _note_unread(self, key: Key, answer: Answer) -> None:
         """Keeps the words behind a print or a date code that are none of it among the notes."""
@@ -107,7 +119,8 @@ class AnswerTaking(Holder):
         unknown = {key for key, answer in found.items() if answer is CANT_TELL and key in puts}
         left = [key for key, answer in found.items() if answer is None]
         left += [key for key in unknown if self._better_left_out(puts[key])]
-        if ask is not None and ask.optional and ask.key not in found and not ask.question.left_out_by:
+        open_lead = ask is not None and ask.optional and ask.key not in found and not ask.question.left_out_by
+        if ask is not None and open_lead and len(found) > 1:  # one answer elsewhere leaves it asked
             left.append(ask.key)
         for key in left:
             self.state = replace(self.state, saved=replace(self.saved, case=self.case.with_skipped(key)))

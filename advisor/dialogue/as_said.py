@@ -10,8 +10,11 @@ from advisor.dialogue.changes import capital
 from advisor.dialogue.confirm_choices import NO, agrees, begins_with_yes, says_no
 from advisor.dialogue.holder import Holder
 from advisor.dialogue.if_counted import is_worse, once_counted
+from advisor.dialogue.no_news import is_no_news
 from advisor.dialogue.prompt import Ask
+from advisor.dialogue.prompt_line import parts_of, read_part
 from advisor.dialogue.read_back import shown_back
+from advisor.dialogue.second_look import number_asked_back
 from advisor.dialogue.state import AsSaid, SessionState, View
 from advisor.engine.templates import value_in_words
 from advisor.loader.answer_codec import NONE_WORDS, YES_OR_NO, plain, read_typed
@@ -48,6 +51,8 @@ def held(talk: Holder, text: str) -> tuple[SessionState, list[Message]]:
 
     Nothing waits to be confirmed there, and nothing else to be dropped.
     """
+    if (asked := number_asked_back(talk, text)) is not None:
+        return asked
     state, ask, word, noted = talk.state, talk.ask, plain(text), talk.state.as_said
     behind_noted = noted is not None and not (noted.held or noted.confirmed) and agrees(word)
     if not behind_noted and not (state.refused and word in YES_OR_NO):
@@ -88,11 +93,30 @@ def goes_back_to(view: View, noted: AsSaid, text: str) -> bool:
         return True
     if says_no(word, _FIGURE, view.judge.rules):
         return True
-    named = view.listener.spoken_of(text) & {one.key[0] for one in noted.pending.answers}
-    if not named:
+    counted = {one.key[0] for one in noted.pending.answers}
+    if not view.listener.spoken_of(text) & counted:
         return False
-    heard = view.listener.hear(text, view.state.case, view.question_key)
-    return bool(named - {one.key[0] for one in (*heard.understood, *heard.proposed)})
+    rest = _without_answers(view, text, counted)
+    named = view.listener.spoken_of(rest) & counted
+    heard = view.listener.hear(rest, view.state.case, view.question_key)
+    told = {one.key[0] for one in (*heard.understood, *heard.proposed)}
+    left_over = heard.not_understood or heard.passed_over or heard.proposed or heard.asks_back
+    return bool(named - told) and bool(left_over or not told or told & counted)
+
+
+def _without_answers(view: View, text: str, counted: set[str]) -> str:
+    """A line without its parts that are answers by themselves to what is open, or tell nothing: crown, round hole."""
+    questions, phrases = view.judge.rules.questions, view.judge.rules.phrases
+    here = {key: questions[key[0]] for key in view.judgement.walk.to_ask if key[0] not in counted}
+    rest = list[str]()
+    for part in parts_of(text):
+        try:
+            answers = read_part(part, here, view.judge.rules, None, asked=False)
+        except Misread:
+            answers = None
+        if answers is None and not is_no_news(part, phrases):
+            rest.append(part)
+    return ", ".join(rest)
 
 
 def put_again(view: View, text: str) -> list[Message]:

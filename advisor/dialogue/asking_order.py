@@ -6,7 +6,7 @@ what has to be done ahead of it (`after`). Questions of one prompt stay together
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from collections.abc import Set as AbstractSet
 from itertools import chain
 
@@ -153,6 +153,10 @@ class AskingOrder:
         only where no other is left.
         """
         return len(now.missing) or len(self._put(now.walk))
+
+    def put_besides(self, now: Judgement, keys: Collection[Key]) -> bool:
+        """Whether anything is still asked but these."""
+        return any(key not in keys for key in self._put(now.walk))
 
     def could_worsen(self, now: Judgement) -> bool:
         """Whether a question that may be left out, and is still put, could change what was judged."""

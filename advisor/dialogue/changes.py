@@ -62,7 +62,10 @@ def standing(judgement: Judgement, judge: Judge) -> str:
     could = _or([str(verdict).upper() for verdict in judgement.could_end])
     if judgement.settled and not settled_now(judgement, judge):
         return f"{could} so far; what is still asked can worsen it"
-    return f"Settled: {could}" if judgement.settled else f"Could still end as: {could}"
+    if judgement.settled:
+        return f"Settled: {could}"
+    held = min(judgement.could_end) is Verdict.HOLD  # what it is held for can be done, and it is judged again
+    return f"{'As it is now' if held else 'Could still end as'}: {could}"
 
 
 def what_changed(before: Judgement, now: Judgement, judge: Judge) -> Iterable[Message]:

@@ -117,14 +117,14 @@ def to_confirm(pending: Pending, rules: RuleSet) -> Question:
     which = f"numbers {', '.join(most)} and {last}" if most else f"number {last}"
     says = f"Yes, and {which} too" if pending.answers else f"Yes, {which} {'are' if len(numbers) > 1 else 'is'} so"
     ones = [(number, pending.proposed[number - len(pending.answers) - 1]) for number in numbers]
-    told = (f"{number}. {question_in_words(one.key, rules)}: {_value_of(one, rules)}" for number, one in ones)
+    told = (f"{number}. {question_in_words(one.key, rules)}: {_value_of(one, pending, rules)}" for number, one in ones)
     says = f"{says} - {'; '.join(told)}"  # what a yes adds stands where it is said
     return replace(put, choices=(*put.choices, ChoiceText(_TAKE, says)))
 
 
-def _value_of(one: Understood, rules: RuleSet) -> str:
+def _value_of(one: Understood, pending: Pending, rules: RuleSet) -> str:
     """What is taken of it, in words."""
-    now = taken(one, rules)
+    now = taken(one, rules, " ".join(pending.lines))
     return value_in_words(one.answer if isinstance(now, str) else now.answer, rules.questions[one.key[0]])
 
 

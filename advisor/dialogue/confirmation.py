@@ -6,6 +6,7 @@ import re
 
 from msgspec.structs import replace
 
+from advisor.dialogue.bare_figure import heard_with_tread
 from advisor.dialogue.confirm_choices import (
     NO,
     YES,
@@ -23,19 +24,19 @@ from advisor.dialogue.if_counted import (
     take_all,
     with_left_out,
 )
-from advisor.dialogue.line_parts import LineRead, doubly_told, with_parts, without_well
+from advisor.dialogue.line_parts import LineRead, doubly_told, is_denial, with_parts, without_well
 from advisor.dialogue.not_counted import NOT_COUNTED, tells_besides
 from advisor.dialogue.prompt_line import LineSays, parts_of
 from advisor.dialogue.proposed_answers import narrower_apart, note_of, note_of_asked, taken
 from advisor.dialogue.read_back import alters, left_open_by, sentence_of, shown_back, to_be_seen, with_a_way_back
 from advisor.dialogue.state import LONGEST_KEPT, AsSaid, Pending, SessionState, View
-from advisor.loader.answer_codec import plain, written
+from advisor.loader.answer_codec import NONE_WORDS, plain, written
 from advisor.model import inputs
-from advisor.model.case import Choices, Key
+from advisor.model.case import Choice, Choices, Key
 from advisor.model.problems import shown
 from advisor.model.ruleset import RuleSet
 from advisor.nlu.qualifiers import ALTERED
-from advisor.nlu.result import Heard, Understood
+from advisor.nlu.result import AskBack, Heard, Understood
 from advisor.wording.messages import Message, findings_merged
 
 DROPPED = Message("note", ("Dropped. Nothing of it counts.",))
@@ -53,19 +54,19 @@ _CALM = (
 
 
 def listen(
-    view: View, text: str, parts: LineRead | None = None, beside: str = ""
+    view: View, text: str, parts: LineRead | None = None, beside: str = "", be_sure: str = ""
 ) -> tuple[SessionState, list[Message]]:
     """What comes of a sentence: shown back to be confirmed; nothing where nothing was understood.
 
     `parts` are those of a line, with what they say beyond doubt. `beside`: the whole line, of which the rest asks; it
-    is shown back then, however plain it is.
+    is shown back then, however plain it is; so it is where one has to `be_sure` of what it denies.
     """
     state, rules, asked = view.state, view.judge.rules, view.question_key
     before = state.pending
     hears = parts[0].behind if parts and parts[0].bare & parts[1].keys() else text
     if (of_one := _OF_INJURY.match(hears)) and int(of_one["number"]) <= len(state.case.injuries):
         asked, hears = (rules.question_now(inputs.INJURY_ZONE), int(of_one["number"]) - 1), hears[of_one.end() :]
-    heard = replace(view.listener.hear(hears, state.case, asked), text=beside or text)
+    heard = replace(heard_with_tread(view.listener, hears, state.case, asked), text=beside or text)
     if before and not heard.understood:
         heard = _of_waiting(view, text, before) or heard
     heard = narrower_apart(heard, state.case, rules, asked, state.notes)
@@ -90,15 +91,34 @@ def listen(
         unread = notes_of_sentence(before.heard, rules)
         state = state.noting(*unread, *_said_over(before, said, rules))
         left = tuple(one for one in before.proposed if one.key not in said)
+        heard = replace(heard, not_understood=(*heard.not_understood, *_bare_none(text, heard)))
+    if be_sure:
+        denied = (one.key for one in heard.understood if is_denial(one.answer))
+        heard = replace(heard, asks_back=(*heard.asks_back, *(AskBack(key, be_sure) for key in denied)))
+        words = [plain(one.words) for one in (*heard.understood, *heard.proposed)] + list(heard.not_understood)
+        silent = (
+            part for part in parts_of(text) if not any(plain(part) in each or each in plain(part) for each in words)
+        )
+        heard = replace(heard, not_understood=(*heard.not_understood, *silent))
     answers = _merged(before.answers if before else (), heard.understood)
+    heard = replace(heard, proposed=_without_last_of_none(heard.proposed, answers, view))
     lines = (*(before.lines if before else ()), text)
     pending = Pending(heard, answers, (*left, *heard.proposed), lines, left_out)
     adds = before is None or (begins_with_yes(text) and not said & {one.key for one in before.answers})
-    if adds and not beside and not to_be_seen(view, pending):
+    if adds and not (beside or be_sure) and not to_be_seen(view, pending):
         now, messages = with_left_out(view, pending, *take_all(view, state, pending))
         as_said = AsSaid(pending, view.state.saved, state.notes, now.saved)
         return replace(now, as_said=as_said), [*with_a_way_back(messages), *left_open_by(pending, rules)]
-    return _waiting(view, state, pending)
+    return _waiting(view, state, _without_what_stands(view, pending))
+
+
+def _without_what_stands(view: View, pending: Pending) -> Pending:
+    """What waits without choices that stand so already, where something else is left to be looked at."""
+    asked, case = view.question_key, view.state.case
+    said = (one for one in pending.answers if isinstance(one.answer, Choice) and not one.doubt and one.key != asked)
+    stands = {one.key for one in said if case.get(one.over, one.key) == one.answer}
+    news = tuple(one for one in pending.answers if one.key not in stands)
+    return replace(pending, answers=news) if news or pending.proposed else pending
 
 
 def wait_with(view: View, text: str, found: LineSays) -> tuple[SessionState, list[Message]]:
@@ -133,6 +153,22 @@ def _spoken_over(before: Pending, heard: Heard, named: set[str]) -> tuple[Unders
         if one.key[0] in named - {key[0] for key in told}
         and not (isinstance(one.answer, Choices) and one.answer.present)
     )
+
+
+def _bare_none(text: str, heard: Heard) -> list[str]:
+    """The parts of a line that are a bare none, where nothing was heard in one: none is said of no question here."""
+    said = {plain(one.words) for one in (*heard.understood, *heard.proposed)} | set(heard.not_understood)
+    return [part for part in parts_of(text)[1:] if plain(part) in NONE_WORDS and plain(part) not in said]
+
+
+def _without_last_of_none(
+    proposed: tuple[Understood, ...], answers: tuple[Understood, ...], view: View
+) -> tuple[Understood, ...]:
+    """What may have been heard, without that some earlier repair was the last one where there is said to be none."""
+    rules = view.judge.rules
+    none = any(rules.input_of(one.key[0]) == inputs.EARLIER_REPAIRS and one.answer == Choice("no") for one in answers)
+    last = rules.more_of(inputs.OVER_REPAIRS)
+    return tuple(one for one in proposed if not (none and one.key[0] == last and one.answer == Choice("no")))
 
 
 def _of_waiting(view: View, text: str, before: Pending) -> Heard | None:

@@ -146,8 +146,7 @@ def go_into(recorder: Recorder, consultation: Consultation, row: DayRow) -> list
 def _row(tire: TireOfDay, judge: Judge, now: datetime, in_order: bool) -> DayRow:
     summary, name = tire.summary, _name(tire)
     if summary.rules_id != judge.rules.about.id:
-        sign = summary.verdict.upper() or "questions open"
-        return DayRow(summary.id, name, sign, (f"by {summary.rules_id}",), by=summary.rules_id)
+        return _row_of_others(tire, name, now, in_order)
     other = _as_kept(tire, judge, now, in_order)
     if other.ask is not None and not _surely_scrap(other):
         count = len(other.answered)
@@ -158,6 +157,19 @@ def _row(tire: TireOfDay, judge: Judge, now: datetime, in_order: bool) -> DayRow
     limits = tuple(fill(rules.restrictions[each].says, judgement.walk.tire, rules) for each in judgement.restrictions)
     stands, unfinished = _how_far(other)
     return DayRow(summary.id, name, VERDICT_SIGNS[judgement.verdict], stands, _drying(other), unfinished, limits)
+
+
+def _row_of_others(tire: TireOfDay, name: str, now: datetime, in_order: bool) -> DayRow:
+    """A tire that other rules judged: how it stands by those, where they are at hand; else its verdict alone."""
+    from advisor.engine.evaluator import Judge
+    from advisor.loader.ruleset_loader import find_rule_set, load_rule_set, shipped
+
+    summary, by = tire.summary, (f"by {tire.summary.rules_id}",)
+    if summary.rules_id not in shipped():
+        return DayRow(summary.id, name, summary.verdict.upper() or "questions open", by, by=summary.rules_id)
+    judge = Judge(load_rule_set(find_rule_set(summary.rules_id))).on(now.date())
+    row = _row(tire, judge, now, in_order)
+    return replace(row, stands=(*by, *row.stands), by=summary.rules_id)
 
 
 def _drying(consultation: Consultation) -> tuple[tuple[str, Timer], ...]:

@@ -117,13 +117,20 @@ def given_by(case: Case, pending: Pending, rules: RuleSet) -> list[tuple[Key, An
 
 def left_in_doubt(view: View, pending: Pending) -> list[Said]:
     """What stands, or was said outright, and what yes makes of it by what was only said in doubt."""
-    rules, case = view.judge.rules, view.state.case
-    outright = dict(given_by(case, pending, rules))
-    changed = [(key, answer) for key, answer in _counted(view, pending) if outright.get(key) != answer]
+    rules, changed = view.judge.rules, opened_by_doubt(view, pending)
     says = (
-        f"{question_in_words(key, rules)}: {value_in_words(each, rules.questions[key[0]])}" for key, each in changed
+        f"{question_in_words(key, rules)}: {value_in_words(each, rules.questions[key[0]])}"
+        for key, each in changed.items()
     )
     return [f"But they leave a doubt. With yes it counts as {'; '.join(says)}."] if changed else []
+
+
+def opened_by_doubt(view: View, pending: Pending) -> dict[Key, Answer]:
+    """What yes makes of answers by what was only said in doubt, by their addresses."""
+    if not pending.proposed:
+        return {}
+    outright = dict(given_by(view.state.case, pending, view.judge.rules))
+    return {key: answer for key, answer in _counted(view, pending) if outright.get(key) != answer}
 
 
 def _not_taken(pending: Pending, given: Container[Key]) -> list[Key]:

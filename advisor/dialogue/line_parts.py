@@ -323,7 +323,7 @@ def denied_but_for(heard: Heard, rules: RuleSet) -> tuple[str, ...]:
     for part in parts_of(heard.text):
         words = set(plain(part).split())
         told = [one.answer for one in (*heard.understood, *heard.proposed) if set(plain(one.words).split()) <= words]
-        if told and all(_denial(answer) for answer in told) and runs.within(part, "exception"):
+        if told and all(is_denial(answer) for answer in told) and runs.within(part, "exception"):
             found.append(part)
     return tuple(found)
 
@@ -331,18 +331,18 @@ def denied_but_for(heard: Heard, rules: RuleSet) -> tuple[str, ...]:
 def doubly_told(heard: Heard, case: Case, listener: Listener) -> tuple[str, ...]:
     """The parts of a text that tell by themselves what the whole of it was heard to deny in doubt: no rust, rust."""
     parts = parts_of(heard.text)
-    doubted = {one.key: one.answer for one in heard.proposed if _denial(one.answer)}
+    doubted = {one.key: one.answer for one in heard.proposed if is_denial(one.answer)}
     if len(parts) < 2 or not doubted:
         return ()
     alone = [(part, listener.hear(part, case)) for part in parts]
     return tuple(
         part
         for part, of_part in alone
-        if any(one.key in doubted and not _denial(one.answer) for one in (*of_part.understood, *of_part.proposed))
+        if any(one.key in doubted and not is_denial(one.answer) for one in (*of_part.understood, *of_part.proposed))
     )
 
 
-def _denial(answer: Answer) -> bool:
+def is_denial(answer: Answer) -> bool:
     return answer == Choice("no") or (isinstance(answer, Choices) and not answer.present)
 
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 
 from advisor.dialogue.prompt_line import OpenQuestions, read_part
+from advisor.dialogue.state import View
 from advisor.loader.answer_codec import NONE_WORDS, plain
 from advisor.model import inputs
 from advisor.model.case import Choices
@@ -16,6 +17,7 @@ from advisor.model.lexicon_entries import Phrases, folded
 from advisor.model.problems import Misread
 from advisor.model.ruleset import Question, RuleSet
 from advisor.nlu.part_runs import PartRuns, part_runs_of
+from advisor.nlu.result import Understood
 from advisor.nlu.what_weighs import NO_NEWS
 
 _COMMAS = re.compile(r"(\s*[,;]\s+|\s*;\s*|,(?=\D)|(?<=[^\W\d_])\.\s+|\n+)")
@@ -44,6 +46,18 @@ def _by_feel(part: str, phrases: Phrases) -> bool:
 
 def _is_well(part: str, runs: PartRuns, *more: str) -> bool:
     return runs.whole(part, "closing") or runs.made_up(part, *NO_NEWS, *more)
+
+
+def may_answer(text: str, view: View) -> list[Understood]:
+    """What parts of a line that tell nothing bad may say of what is still open: nothing found, liner fine."""
+    runs, case, open_now = part_runs_of(view.judge.rules.phrases), view.state.case, view.judgement.walk.to_ask
+    parts = [part for part in _COMMAS.split(text)[::2] if part.strip()]
+    well = [part for part in parts if runs.made_up(part, "well")] if len(parts) > 1 else []
+    found = (one for part in well for one in view.listener.hear(part, case).proposed)
+    waits = view.state.pending
+    held = {one.key for one in (*waits.answers, *waits.proposed)} if waits is not None else set()
+    by_key = {one.key: one for one in found if one.key in open_now and one.key not in held}
+    return [one for one in by_key.values() if case.get(one.over, one.key) is None]
 
 
 def in_bare_words(text: str, phrases: Phrases) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from advisor.dialogue.asking_order import order_of
 from advisor.dialogue.prompt import Ask
 from advisor.engine.evaluator import Judge
 from advisor.engine.judgement_types import Judgement
@@ -40,10 +41,16 @@ def place_in_whole(ask: Ask, judgement: Judgement, judge: Judge) -> str:
     others = len({key for key in judgement.missing if key != ask.key})
     group = group_of(ask.key, judge)
     if not others:
-        return f"{group} · the last one"
+        last = not order_of(judge).put_besides(judgement, (ask.key,)) and ask.key[0] not in _opens_more(judge)
+        return f"{group} · the last one" if last else group
     if judgement.settled:
         return f"{group} · settled, {others} more for the record"
     return f"{group} · about {others} more" if others <= FEW_ENOUGH else group
+
+
+def _opens_more(judge: Judge) -> set[str]:
+    """The questions whether there is one more, behind which others may come."""
+    return {part.more for part in judge.rules.parts if part.more}
 
 
 def short_name(name: str) -> str:

@@ -12,6 +12,8 @@ from collections.abc import Iterable, Mapping, Sequence
 from contextlib import suppress
 from itertools import chain
 
+from msgspec.structs import replace
+
 from advisor.domain.clock import read_clock
 from advisor.domain.sidewall.parser import read_sidewall
 from advisor.loader.answer_codec import (
@@ -111,12 +113,17 @@ _NONE_SAID = {
 _SMALL = frozenset({"a", "an", "at", "in", "is", "it", "its", "on", "the", "of", "to", "with", "-"})
 #: A week and a year: 2319.
 _DATE_CODE = re.compile(r"(?:dated? )?(?P<code>(?:0[1-9]|[1-4]\d|5[0-3])\d\d)", re.I)
-_LEAVES_OUT = frozenset({"skip", "leave it out", "leave out", "left out"})
+LEAVES_OUT = frozenset({"skip", "leave it out", "leave out", "left out"})
 _LONGEST = 8
 _NOTHING = NONE_WORDS - OTHER_NO - {"no"}
 _YES = OTHER_YES | {"yes", "y"}
 _LETTERS = frozenset({"y", "n"})
 _BARE = NONE_WORDS | _YES | _LETTERS
+
+
+def looks_like_date_code(text: str) -> bool:
+    """Whether a text is a bare number that can be a week and a year."""
+    return text.isascii() and text.isdecimal() and bool(_DATE_CODE.fullmatch(text))
 
 
 class Ambiguous(Misread):
@@ -134,7 +141,7 @@ def read_prompt_line(text: str, questions: OpenQuestions, rules: RuleSet, asked:
     rest, swept = _of_a_unit(text, questions, rules) if asked else text, dict[Key, Question]()
     if asked and _ALL_NONE.search(text):
         rest = re.sub(r"\band\s*$", "", _ALL_NONE.sub(" ", text)).strip(" ,;.")
-        found |= _none_of_all(questions, rules)
+        found |= _none_of_all(questions, rules, parts_of(rest))
         swept = {key: questions[key] for key in found}
     unknown = _REST_UNKNOWN.search(plain(rest)) if asked else None
     if unknown:
@@ -217,10 +224,16 @@ def contrary_part(text: str, rules: RuleSet) -> str:
     runs = part_runs_of(rules.phrases)
     denied = runs.whole(first, "denial")
     for part in others:
-        if runs.whole(part, "there-is") or (denied and runs.whole(part, "yes-again")):
+        again = runs.whole(part, "yes-again") or only_one(part, rules)
+        if runs.whole(part, "there-is") or (denied and again):
             return part
         denied = denied or runs.whole(part, "denial")
     return ""
+
+
+def only_one(part: str, rules: RuleSet) -> bool:
+    """Whether a part says that there is only the one: no further injury, or an exception to what was denied."""
+    return part_runs_of(rules.phrases).whole(part, "only-one")
 
 
 def unread_parts(text: str, questions: OpenQuestions, rules: RuleSet) -> list[str]:
@@ -309,7 +322,7 @@ def answered_first(part: str, behind: Sequence[str], question: Question) -> tupl
     if question.kind in (inputs.CHOICE, inputs.CHOICES) and (part.isdecimal() or plain(part) in NONE_WORDS):
         with suppress(Misread):
             return read_typed(question, part), ""
-    if plain(part) in question.left_out_by or (question.left_out_by and plain(part) in _LEAVES_OUT):
+    if plain(part) in question.left_out_by or (question.left_out_by and plain(part) in LEAVES_OUT):
         return LEFT_OUT, ""
     return (CANT_TELL, "") if is_cant_tell(part) else None
 
@@ -375,8 +388,11 @@ def both_said(one: Answer, other: Answer | None) -> Answer | None:
     return other
 
 
-def _none_of_all(questions: OpenQuestions, rules: RuleSet) -> LineSays:
-    """That nothing was found, for each item of the list; what has to be gone over for itself only where it is put."""
+def _none_of_all(questions: OpenQuestions, rules: RuleSet, beside: Iterable[str]) -> LineSays:
+    """That nothing was found, for each item of the list; what has to be gone over for itself only where it is put.
+
+    Where parts `beside` it deny an item by its name, it is said of the first list alone: no sealant, no old repairs.
+    """
     found: LineSays = {}
     for place, (key, question) in enumerate(questions.items()):
         if place and rules.input_of(question.id) == inputs.RUN_LOW_INSIDE:
@@ -385,7 +401,9 @@ def _none_of_all(questions: OpenQuestions, rules: RuleSet) -> LineSays:
             found[key] = Choices(frozenset())
         elif question.effort == "inside" and question.choice("no"):
             found[key] = Choice("no")
-    return found
+    first = next((key for key in found if questions[key].kind == inputs.CHOICES), None)
+    named = any(by_name(part, questions[key], rules) for part in beside for key in found if key != first)
+    return {first: found[first]} if first is not None and named else found
 
 
 def read_part(part: str, questions: OpenQuestions, rules: RuleSet, lead: Key | None, asked: bool) -> LineSays | None:
@@ -394,6 +412,8 @@ def read_part(part: str, questions: OpenQuestions, rules: RuleSet, lead: Key | N
         return dated
     if part.strip().isdecimal():
         if lead is None or questions[lead].kind not in (inputs.MEASURE, inputs.READINGS):
+            return None
+        if questions[lead].quantity == "length" and looks_like_date_code(part.strip()):
             return None
         return {lead: read_typed(questions[lead], part)}
     words, found = [word for word in part.split() if word.casefold() not in _SIDES], LineSays()
@@ -536,6 +556,8 @@ def _strictly(text: str, question: Question) -> Iterable[Answer]:
         return [Choices(found) if named == word else Choices(frozenset(), found)]
     if any(word in words for words in question.words_for.values()):
         return [read_typed(question, text)]
+    if doubly := _figure_and_word(word, question):
+        return doubly
     try:
         if question.kind == inputs.CLOCK_KIND:
             return [read_clock(text)] if _CLOCK.fullmatch(text.strip()) else []
@@ -544,6 +566,18 @@ def _strictly(text: str, question: Question) -> Iterable[Answer]:
             return [Readings((measured,)) if question.kind == inputs.READINGS else read_typed(question, text)]
     except Misread:
         pass
+    return []
+
+
+def _figure_and_word(word: str, question: Question) -> list[Answer]:
+    """A bare figure with a word that says the same: 0 straight."""
+    figure, _, rest = word.partition(" ")
+    if not any(rest in words for words in question.words_for.values()):
+        return []
+    with suppress(Misread):
+        said, told = read_typed(question, figure), read_typed(question, rest)
+        if isinstance(said, Measure) and isinstance(told, Measure) and replace(said, typed=told.typed) == told:
+            return [said]
     return []
 
 

@@ -38,7 +38,7 @@ _TAKEN_BACK = re.compile(
 )
 _PARTS = re.compile(r"[,;]\s+|\n+")
 #: Of a figure that was said exactly it is only open what it measures.
-_OF_WHAT, _OF_TREAD = ": of what?", ": the tread depth?"
+_OF_WHAT, OF_TREAD = ": of what?", ": the tread depth?"
 _OTHERS = ("somebody's word", WHO_MEASURED, "said along with a question", "asked")
 
 
@@ -51,15 +51,19 @@ def narrower_apart(heard: Heard, case: Case, rules: RuleSet, asked: Key | None, 
         return heard
     doubted = {match["name"] for note in doubts_noted(notes) if (match := _NOTED.match(note))}
     held = [one for one in heard.understood if one.key != asked and _narrower(one, case, rules, doubted)]
+    again = {one.words for one in heard.proposed if _said_again(one, case)}
+    stands = {one.key for one in heard.proposed if _said_again(one, case)}
+    if not heard.understood and len(stands) == len(heard.proposed):
+        again, stands = set(), set()  # else nothing would come of the line
     why = f"{WHO_MEASURED}: who measured it, and how?"
     proposed = tuple(
         replace(one, hedge=f"{why} ({one.hedge})") if _narrower(one, case, rules, doubted) else one
         for one in heard.proposed
-        if not _said_again(one, case)
+        if one.key not in stands
     )
-    again = {one.words for one in heard.proposed if _said_again(one, case)}
     return replace(
         heard,
+        asks_back=tuple(ask for ask in heard.asks_back if ask.key not in stands),
         not_understood=tuple(word for word in heard.not_understood if word not in again),
         understood=tuple(one for one in heard.understood if one not in held),
         proposed=(*proposed, *(replace(one, hedge=why) for one in held)),
@@ -67,11 +71,13 @@ def narrower_apart(heard: Heard, case: Case, rules: RuleSet, asked: Key | None, 
 
 
 def _said_again(one: Understood, case: Case) -> bool:
-    """Whether a figure that may only be meant is the very one that stands: ran 30 miles at 78, and 78 psi stands."""
+    """Whether what may only be meant is the very answer that stands: ran 30 miles at 78, and 78 psi stands."""
     old, now = case.get(one.over, one.key), one.answer
-    if not (isinstance(old, Measure) and isinstance(now, Measure) and old.exact and now.exact):
+    if one.hedge != f'"{one.words}" may say that':
         return False
-    return one.hedge == f'"{one.words}" may say that' and now.to(old.unit).low == old.low
+    if isinstance(old, Measure) and isinstance(now, Measure):
+        return old.exact and now.exact and now.to(old.unit).low == old.low
+    return isinstance(now, Choice) and now == old
 
 
 def _narrower(one: Understood, case: Case, rules: RuleSet, doubted: Container[str]) -> bool:
@@ -168,8 +174,9 @@ def _as_said(one: Understood, lines: str) -> bool:
     if not lines or one.hedge.startswith(("said with", ALTERED)):
         return False
     if isinstance(one.answer, Readings):
-        plain_tread = one.hedge.endswith((f": {WHICH_PRESSURE}", _OF_TREAD)) and said.count("/32") == 1
-        return plain_tread and one.answer.readings[0].exact and not _rough(said)
+        plain_tread = one.hedge.endswith((f": {WHICH_PRESSURE}", OF_TREAD)) and said.count("/32") == 1
+        once = one.hedge == f"{one.words}{OF_TREAD}" and "/32" not in said and said.count(one.words.casefold()) == 1
+        return (plain_tread or once) and one.answer.readings[0].exact and not _rough(said)
     if not isinstance(one.written, str):
         return False
     figure = one.written.partition(" ")[0]

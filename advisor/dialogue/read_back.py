@@ -6,7 +6,7 @@ import re
 from collections.abc import Iterable
 
 from advisor.dialogue.confirm_choices import says_no
-from advisor.dialogue.if_counted import given_by, is_worse, left_in_doubt, once_counted
+from advisor.dialogue.if_counted import given_by, is_worse, left_in_doubt, once_counted, opened_by_doubt
 from advisor.dialogue.line_parts import denied_but_for, said_strictly, same_answer
 from advisor.dialogue.proposed_answers import heard_in, proposed_blocks, taken, to_look_at
 from advisor.dialogue.state import Pending, View
@@ -89,9 +89,12 @@ def shown_back(view: View, pending: Pending) -> list[Said]:
     rules, case = view.judge.rules, view.state.case
     asks = {ask.key: ask.why for ask in pending.heard.asks_back}
     first, plainly = list[str](), list[str]()
-    look = _to_look_at(view, pending)
+    look, doubted = _to_look_at(view, pending), opened_by_doubt(view, pending)
     for number, one in enumerate(pending.answers, 1):
         said = f"{number}. {_item(one, rules)}"
+        if one.key in doubted:
+            first.append(f'{said} - from "{shown(one.words, 80)}"; what may have been heard leaves it open')
+            continue
         if one.key not in look:
             plainly.append(said)
             continue
@@ -150,8 +153,13 @@ def left_open_by(pending: Pending, rules: RuleSet) -> list[Message]:
     """What a sentence that counts speaks of besides, and that is asked when its turn comes."""
     if not pending.answers:
         return []
-    proposed = [f"{_item(one, rules)} - {heard_in(one)}" for one in pending.proposed]
-    return [Message("note", (f"Not counted: {each}",)) for each in (*proposed, *_asked_back(pending, rules))]
+    asked = (Message("note", (f"Not counted: {each}",)) for each in _asked_back(pending, rules))
+    return [*not_counted(pending.proposed, rules), *asked]
+
+
+def not_counted(proposed: Iterable[Understood], rules: RuleSet) -> list[Message]:
+    """What may have been heard and is left for its question, each in one line."""
+    return [Message("note", (f"Not counted: {_item(one, rules)} - {heard_in(one)}",)) for one in proposed]
 
 
 def _item(one: Understood, rules: RuleSet) -> str:

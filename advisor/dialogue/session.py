@@ -38,16 +38,20 @@ class Consultation(AnswerTaking):
         What it may have told stays among the notes and first on the card, until it is typed anew.
         """
         from advisor.dialogue.as_said import held
+        from advisor.dialogue.read_back import MOST_BY_THEMSELVES
 
         if first := self.follow(held(self, text)):
             return first
         noted = self.state.as_said
-        before, put = replace(self.state, as_said=None), self.ask
+        before, put = replace(self.state, as_said=None, list_before=False, asked_back=""), self.ask
         self.state = before
         said = (self._back_to(noted, text) if noted is not None else []) or self._heard(text)
         refused = self._is_refused(said, before)
+        if put is not None and not refused and " " in text.strip() and len(text) <= LONGEST_LINE:
+            said = [*said, *self._left_open_beside(text)]
         if not refused:
-            self.state = replace(self.state, refused=False)
+            listed = before.pending is not None or sum(each.kind == "noted" for each in said) > MOST_BY_THEMSELVES
+            self.state = replace(self.state, refused=False, list_before=listed)
             if self.notes == before.notes:
                 self.understood(text)
         elif before.pending is None and put is not None and " " in text.strip():
@@ -71,7 +75,9 @@ class Consultation(AnswerTaking):
 
     def _heard(self, text: str) -> list[Message]:
         """What comes of a typed line as it stands; where that is not clear, of what is left without what is no news."""
-        before, phrases = self.state, self.judge.rules.phrases
+        from advisor.dialogue.bare_figure import in_full
+
+        before, phrases, text = self.state, self.judge.rules.phrases, in_full(text)
         if phrases.bare and not text.strip().isdecimal():
             from advisor.dialogue.no_news import in_bare_words
 
@@ -82,7 +88,10 @@ class Consultation(AnswerTaking):
         if clear or before.pending is not None or " " not in text.strip() or len(text) > LONGEST_LINE:
             return said  # of what waits a part that is well may be set right
         from advisor.dialogue.no_news import without_no_news
+        from advisor.dialogue.prompt_line import contrary_part
 
+        if contrary_part(text, self.judge.rules):
+            return said  # what it denies is needed to see what stands against it
         whole, self.state = self.state, before
         rules, ask = self.judge.rules, self.ask
         open_now = {key: rules.questions[key[0]] for key in self.judgement.walk.to_ask}
@@ -93,6 +102,16 @@ class Consultation(AnswerTaking):
             self.state = whole
             return said
         return again
+
+    def _left_open_beside(self, text: str) -> list[Message]:
+        """That parts of a line that tell nothing bad may answer what is open, and don't count: kept as notes."""
+        from advisor.dialogue.no_news import may_answer
+        from advisor.dialogue.proposed_answers import note_of
+        from advisor.dialogue.read_back import not_counted
+
+        found, rules = may_answer(text, self), self.judge.rules
+        self.state = self.state.noting(*(note_of(one, rules) for one in found))
+        return not_counted(found, rules)
 
     def _come_of(self, text: str) -> list[Message]:
         """What comes of a typed answer, nothing of it noted."""
@@ -110,9 +129,13 @@ class Consultation(AnswerTaking):
             return self._as_sentence(text) or [Message("complaint", (found,))]
         if not text.strip():
             return self._empty(ask)
-        from advisor.dialogue.prompt_line import contrary_part
+        from advisor.dialogue.prompt_line import contrary_part, only_one
 
         against = contrary_part(text, self.judge.rules)
+        if against and only_one(against, self.judge.rules):
+            why = f'"{against}" may mean an exception to what is denied'
+            if heard := self._in_parts(ask, text, why):
+                return heard
         if against and bare_choice(ask.question, against) != "no":
             says = f'"{shown(against, 40)}" may say something more or the contrary, so nothing of the line is taken.'
             return [Message("complaint", (f"{says} Say by itself what was found.",))]
@@ -122,7 +145,10 @@ class Consultation(AnswerTaking):
             if several is not None:
                 return several
         from advisor.dialogue.prompt_line import bare_answer
+        from advisor.dialogue.second_look import round_after_all
 
+        if (key := round_after_all(self, ask, text)) is not None:
+            return self._asking(key) or self.skip()
         if self._leaves_out(ask, text) or (is_cant_tell(text) and self._better_left_out(ask)):
             return self.skip()
         try:
@@ -233,8 +259,11 @@ class Consultation(AnswerTaking):
         over = self.judge.rules.over_of(key[0])
         return case.get(over, key) != self.case.get(over, key)
 
-    def _in_parts(self, ask: Ask, text: str) -> list[Message]:
-        """What comes of a line of which some parts are beyond doubt: taken, or shown back with what the rest tells."""
+    def _in_parts(self, ask: Ask, text: str, waits: str = "") -> list[Message]:
+        """What comes of a line of which some parts are beyond doubt: taken, or shown back with what the rest tells.
+
+        `waits`: why all of it is shown back, whatever is beyond doubt.
+        """
         from advisor.dialogue.confirmation import listen
         from advisor.dialogue.line_parts import AskedNow, beyond_doubt, read_parts
 
@@ -248,6 +277,8 @@ class Consultation(AnswerTaking):
         line = AskedNow(here, others, stands, self.case, self.listener)
         found = read_parts(text, line)
         clear = beyond_doubt(found, line)
+        if waits:
+            return self.follow(listen(self, text, (found, clear, line), be_sure=waits))
         if found.shown_back and (in_turn := self._one_after_another(text, found.unknown, line)):
             return in_turn
         if found.shown_back:
@@ -259,13 +290,19 @@ class Consultation(AnswerTaking):
         return self._taken_together(ask if here.keys() & clear.keys() else None, clear)
 
     def _one_after_another(self, text: str, unread: list[str], line: AskedNow) -> list[Message]:
-        """What comes of bare words that answer the questions of the prompt in the order shown: it is shown back."""
+        """What comes of bare words that answer the questions of the prompt in the order shown: it is shown back.
+
+        Not where one none follows on the answer to the first, and the findings come next: off, none.
+        """
         from advisor.dialogue.confirmation import wait_with
         from advisor.dialogue.prompt_line import bare_words, in_order_shown
 
         if len(line.here) < 2 or not unread or not all(map(bare_words, unread)):
             return []
         found = in_order_shown(text, line.here, self.judge.rules)
+        names = [self.judge.rules.input_of(name) for name, _ in found]
+        if len(unread) == 1 and names == [inputs.DEMOUNTED, inputs.FINDINGS]:
+            return self._taken_together(self.ask, found)
         return self.follow(wait_with(self, text, found)) if found else []
 
     def _part_unread(self, ask: Ask, text: str) -> list[Message]:

@@ -69,7 +69,8 @@ class SessionState(Struct, frozen=True):
     `of_day` is what was read at the work on the tires before, on this day; `finds` what turned up at the work, as each
     answer stood before it. `answered_last` is what a question was answered with, for one that follows on it;
     `asked_last` is that question.
-    `refused`: the line before was one of several words, and nothing of it was taken; `as_said`: it was a sentence that
+    `refused`: the line before was one of several words, and nothing of it was taken; `list_before`: it answered a
+    list or was answered by one; `asked_back` is a bare number that was asked back; `as_said`: it was a sentence that
     counts without being confirmed, until the next line is typed.
     """
 
@@ -87,6 +88,8 @@ class SessionState(Struct, frozen=True):
     answered_last: Message | None = None
     asked_last: str = ""
     refused: bool = False
+    list_before: bool = False
+    asked_back: str = ""
     as_said: AsSaid | None = None
 
     @property

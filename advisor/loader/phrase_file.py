@@ -75,6 +75,7 @@ PART_KINDS = (
     "closing",
     "there-is",
     "yes-again",
+    "only-one",
     "agreed",
     "denial",
     "exception",

@@ -4,14 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from types import ModuleType
-from typing import Any
 
 from msgspec.structs import replace
 
 from advisor.loader.renamed import asked_as_inputs
-from advisor.model.lexicon_entries import Phrases
 from advisor.model.problems import Problem
-from advisor.model.ruleset import RuleSet
+from advisor.model.ruleset import Language, RuleSet
 from advisor.start import at_rest
 from advisor.tools import case_ends
 from advisor.tools.check_docs import CheckDoc, docs_of
@@ -93,9 +91,10 @@ PROOFS = (
 
 def as_proved(rules: RuleSet) -> RuleSet:
     """The rules as proofs know them: without where each thing stands, and without what people say and ask."""
-    nothing: dict[str, Any] = {}
-    of_talk = {"phrases": Phrases(), "intents": nothing, "subjects": nothing, "answers": nothing, "terms": nothing}
-    return replace(rules, places={}, read_as=(), known_digest="as proved", normalised=dict, **of_talk)
+    terms = Language(rules.words)
+    return replace(
+        rules, places={}, read_as=(), known_digest="as proved", normalised=dict, terms={}, language=lambda: terms
+    )
 
 
 def problems_of(rules: RuleSet, proved: bool = False) -> list[Problem]:

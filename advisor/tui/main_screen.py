@@ -170,9 +170,10 @@ class TalkScreen(Screen[None]):
         talk_width = width + FRAME
         said, new = desk.transcript.lines(talk_width)
         wanted = desk.panel(width, height - 2 - (0 if desk.verdict_shown else LEAST_SAID))
-        seen = (desk.transcript.count, desk.prompt, talk_width, height)
+        seen = (desk.transcript.count, desk.prompt, talk_width, height, desk.said_aside)
         fresh = seen != self._seen
-        if fresh and len(said) - new > height - 2 - min(len(wanted), height - 2 - LEAST_SAID) and desk.said_aside:
+        room = max(height // 3, height - 2 - min(len(wanted), height - 2 - LEAST_SAID))
+        if fresh and len(said) - new > room and desk.said_aside:
             desk.reading = True
             wanted = desk.panel(width, height - 2)
             self.show_keys()
@@ -239,7 +240,9 @@ class TalkScreen(Screen[None]):
 
     def show_keys(self) -> None:
         """Shows the keys that work now."""
-        self.keys.show([key for key in KEYS if self.can(key.id)])
+        label = self.desk.esc_does if self.desk is not None else ""
+        keys = (key for key in KEYS if self.can(key.id))
+        self.keys.show([key._replace(label=label) if label and key.id == "cancel" else key for key in keys])
 
     def can(self, id: str) -> bool:
         """Whether a key does anything now."""
@@ -267,7 +270,13 @@ class TalkScreen(Screen[None]):
         from advisor.tui.work_screen import WorkScreen
 
         if self.desk is not None:
-            self.app.push_screen(WorkScreen(self.desk), lambda _: self.show_desk())
+            self.app.push_screen(WorkScreen(self.desk), lambda _: self._worked())
+
+    def _worked(self) -> None:
+        """Back from the work: the card has all its room, as what was said there was read there."""
+        if self.desk is not None:
+            self.desk.whole_card()
+        self.show_desk()
 
     def action_today(self) -> None:
         """Shows the tires of the day, and goes into the one that is taken."""

@@ -71,6 +71,7 @@ _NAME = re.compile(r"\s*name(?:\s+(?:it|the tire|the tyre))?[\s:,]*(?P<name>.*?)
 _ROW_THEN = re.compile(r"\s*(?P<row>\d{1,2})(?P<rest>[^\W\d_].*)", re.S)
 #: So much of the verdict stays in sight while something long is read.
 READING_LINES = 2
+_BACK_TO_CARD = "Enter: the whole card; "
 _TITLES = {
     "end": "Verdict",
     "change": "So far",
@@ -200,7 +201,26 @@ class Conversation:
 
     def hint(self, width: int) -> str:
         """What can be typed, for the empty line."""
-        return prompt_bar.hint_at(self.prompt.hint, width)
+        hint = self.prompt.hint
+        if self.beside_card and self.prompt.kind == "end":
+            hint = f"{_BACK_TO_CARD}{hint.partition('; ')[2] if hint.startswith('Enter') else hint}"
+        return prompt_bar.hint_at(hint, width)
+
+    @property
+    def beside_card(self) -> bool:
+        """Whether what was said last has taken the card's room."""
+        return self.reading or (self.prompt.kind == "end" and self.said_aside)
+
+    @property
+    def esc_does(self) -> str:
+        """What Esc does here, where it does more than leave all as it was."""
+        if isinstance(self.current_aside, TakeUp):
+            return "another tire"
+        return "the card" if self.beside_card and self.prompt.kind == "end" else ""
+
+    def whole_card(self) -> None:
+        """What was said was read: the card, or the question, has all its room again."""
+        self.reading = self.said_aside = self.weighty = False
 
     @property
     def panel_title(self) -> str:
@@ -341,6 +361,9 @@ class Desk(Conversation):
     def enter(self) -> None:
         """Takes the line, or with an empty line the row or the marks. What is refused stays in the line."""
         self.complaint = ()
+        if self.beside_card and self.prompt.kind == "end" and not (self.text.strip() or self._picked()):
+            self.whole_card()
+            return
         self.reading = False
         try:
             if self.text.strip() or not self._picked():
@@ -456,6 +479,10 @@ class Desk(Conversation):
     def _typed(self, text: str) -> None:
         if self.current_aside is not None:
             self.current_aside.typed(self, text)
+            return
+        if self.prompt.kind == "end" and plain(text) == "verdict":
+            self.text = ""
+            self.whole_card()
             return
         if self.prompt.kind == "end" and (self._unfold(text) or self._named(text)):
             return
@@ -600,8 +627,8 @@ class Desk(Conversation):
 
     def cancel(self) -> None:
         """Leaves an aside, or an earlier answer as it was."""
-        if self.reading or (self.prompt.kind == "end" and self.said_aside):
-            self.reading = self.said_aside = self.weighty = False
+        if self.beside_card:
+            self.whole_card()
         elif self.current_aside is not None:
             self.close()
         elif self.complaint and self.text:
@@ -612,8 +639,7 @@ class Desk(Conversation):
     def can(self, key: str) -> bool:
         """Whether a key does anything now."""
         if key == "cancel":
-            read = self.reading or (self.prompt.kind == "end" and self.said_aside)
-            return self.aside or read or self.prompt.given or bool(self.complaint and self.text)
+            return self.aside or self.beside_card or self.prompt.given or bool(self.complaint and self.text)
         if self.aside and not (key == "today" and isinstance(self.current_aside, TakeUp)):
             return key == "quit"
         if key == "why_asked":

@@ -14,6 +14,7 @@ import pytest
 
 from advisor.cli import main
 from advisor.console.session_lines import converse
+from advisor.dialogue.day_list import day_rows
 from advisor.dialogue.event_sink import kept
 from advisor.dialogue.session import Consultation
 from advisor.dialogue.talk_commands import say
@@ -22,6 +23,7 @@ from advisor.journal.log import Journal
 from advisor.journal.resume import MovingKeeper, begin_recording
 from advisor.journal.tires_of_day import readings_since
 from tests.journal.record_support import SAID, TALK, TODAY, checked, judge
+from tests.laws.ledger import judge_of
 from tests.laws.support import reply
 
 TRUCK = {**SAID, "vehicle": "truck", "sidewall": "275/70R22.5 148/145M LOAD RANGE H TUBELESS",
@@ -173,3 +175,18 @@ def test_as_a_command(tmp_path: Path, capsys: pytest.CaptureFixture[str], monkey
     assert main(["today", "2", *data]) == 2
     assert "expected  a number from 1 to 1" in capsys.readouterr().err
     assert os.listdir(tmp_path)
+
+
+def test_a_tire_that_other_rules_judged_says_how_far_its_work_is(tmp_path: Path) -> None:
+    shop = Shop(tmp_path)
+    shop.answer(SAID)
+
+    def stands() -> tuple[str, ...]:
+        return day_rows(shop.keeper.tires_of_day(), judge_of("uk-road"), shop.time)[0].stands
+
+    by, step = stands()
+    assert by == "by us-road" and step.startswith("work not begun; step "), step
+    shop.type("tick")
+    by, now = stands()
+    assert by == "by us-road" and now.startswith("step ") and now not in step, now
+    shop.close()

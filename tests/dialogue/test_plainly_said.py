@@ -128,6 +128,29 @@ def test_a_line_that_sets_it_right_opens_it_again(line: str) -> None:
     assert stands(consultation, "wheel-position") == "drive"
 
 
+NAIL = ("steer tire, 295/75R22.5 144/141L load range G, truck", "nail, 1/4 in, 10 deg, right through")
+
+
+@pytest.mark.parametrize(
+    "line", ["crown, round hole", "round hole, crown", "hole is in the crown", "crown, clean hole", "its in the crown"]
+)
+def test_the_next_answer_takes_none_back_that_it_says_nothing_of(line: str) -> None:
+    consultation, said = talk(*NAIL, line)
+    injury = consultation.case.injuries[0]
+    assert consultation.pending is None and "not counted" not in said, said
+    assert [str(injury[name]) for name in ("injury-size", "injury-zone", "injury-depth")] == [
+        "1/4 in", "crown", "through"
+    ]  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    "line", ["crown, the hole is wider", "crown, bigger hole", "crown, not as wide", "crown, the angle is steeper"]
+)
+def test_the_next_answer_that_says_something_else_of_it_opens_it_again(line: str) -> None:
+    consultation, said = talk(*NAIL, line)
+    assert consultation.pending is not None and not consultation.case.injuries, said
+
+
 @pytest.mark.parametrize("line", ["nein, 4 mm", "nee 4 mm", "korrektur 4 mm", "warte, ich meine Profil 4 mm"])
 def test_what_sets_right_is_heard_in_the_words_of_the_rule_set(line: str) -> None:
     consultation, said = talk("Profil 5 mm, schlauchlos", line, rules="de-road")

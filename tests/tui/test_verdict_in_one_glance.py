@@ -6,6 +6,7 @@ import pytest
 
 from advisor.model.ruleset import Verdict
 from advisor.tui.ask_panel import card_panel, section_rows
+from advisor.tui.dialogs import TakeUp
 from advisor.wording.verdict_card import OPEN_PARTS, Card, CardPart, ShortCard
 from tests.tui.driving import NAIL_HOLE, SIDEWALL, SMALL, WIDE, Screen, drive
 from tests.tui.scenes import ON_THE_WHEEL, RAN_LOW, REFERRED, TRUCK
@@ -149,6 +150,52 @@ def test_why_is_read_with_the_verdict_in_sight_and_esc_brings_the_card_back() ->
         assert "The rulings that bring it" in text and " SCRAP " in text and "[+]" not in text
         await screen.press("escape")
         assert "[+] Tell the driver" in screen.text()
+
+    drive(steps, SMALL)
+
+
+@pytest.mark.parametrize("back", ["", "verdict"])
+def test_behind_a_question_enter_or_its_word_brings_the_whole_card_back(back: str) -> None:
+    async def steps(screen: Screen) -> None:
+        await screen.answer(NAIL_HOLE)
+        card, asked = screen.text(), screen.desk.consultation.saved
+        for line in ("can i just plug it", "how do i measure the angle"):
+            await screen.type(line)
+            assert "Do now" not in screen.text() and "> Enter: the whole card" in screen.text()
+            await screen.press("pagedown")
+            await screen.type(back)
+            assert screen.text() == card
+        assert screen.desk.consultation.saved is asked
+
+    drive(steps, SMALL)
+
+
+def test_esc_says_what_it_does_beside_the_card_and_where_a_tire_is_offered() -> None:
+    async def steps(screen: Screen) -> None:
+        await screen.press("f1")
+        assert "Esc never mind" in screen.keys or "Esc" not in screen.keys
+        await screen.answer(NAIL_HOLE)
+        await screen.type("can i just plug it")
+        assert "Esc the card" in screen.keys
+        await screen.press("escape")
+        screen.desk.open(TakeUp("An unfinished consultation is there.", list, list))
+        await screen.press("down")
+        assert "Esc another tire" in screen.keys
+
+    drive(steps, SMALL)
+
+
+def test_a_few_lines_leave_the_card_its_room_and_the_work_leaves_it_whole() -> None:
+    async def steps(screen: Screen) -> None:
+        await screen.answer(NAIL_HOLE)
+        card = screen.text()
+        await screen.type("today")
+        text = screen.text()
+        assert "no list of the day" in text and "Do now" in text and "Danger" in text and "6 [+]" in text
+        await screen.press("ctrl+t")
+        await screen.press("t", "i", "c", "k", "enter")
+        await screen.press("escape")
+        assert screen.text() == card
 
     drive(steps, SMALL)
 
