@@ -10,6 +10,7 @@ from advisor.nlu.qualifiers import CONTRARY
 from advisor.nlu.scope_words import ASKS, ASKS_WITHIN, TAGS
 from advisor.nlu.tagger import Clause, Mark, gives_of
 from advisor.nlu.tokenizer import CLOCK_TIME
+from advisor.nlu.which_tire import OfTires
 
 #: What is said with one of these takes the place of what was so before.
 LATER = frozenset({"now", "today", "nowadays", "currently", "presently", "later", "afterwards", "tonight", "since"})
@@ -24,7 +25,7 @@ GOING_ON = VERBS | {"or", "nor", "if", "can", "could", "does", "do", "did", "sho
 MOST_AHEAD = 4
 
 
-def stated(clauses: Sequence[Clause]) -> list[Clause]:
+def stated(clauses: Sequence[Clause], tires: OfTires) -> list[Clause]:
     """The clauses that state something of this tire, in order."""
     kept: list[Clause] = []
     sentence, closed, asked = -1, "", list[Clause]()
@@ -32,10 +33,11 @@ def stated(clauses: Sequence[Clause]) -> list[Clause]:
         if clause.sentence != sentence:
             sentence, closed = clause.sentence, ""
             asked = asked_in([each for each in clauses if each.sentence == sentence])
-        closed = _closed(clause, closed)
+        closed = _closed(clause, "" if closed == "elsewhere" and id(clause) in tires.this else closed)
         there = clause.having("cannot-tell", "past") and any(presupposed(mark, clause) for mark in clause.marks)
         open_ones = not closed and not _aside(clause) and (not _past(clause) or _set_against_now(clause, clauses))
-        if (open_ones or there) and not any(clause is each for each in asked):
+        asks = any(clause is each for each in asked)
+        if (open_ones or there) and not asks and id(clause) not in tires.closed:
             kept.append(clause)
     return kept
 
@@ -66,13 +68,23 @@ def _closed(clause: Clause, closed: str) -> str:
         closed = ""
     if any(mark.text.startswith("thought") for mark in clause.having("supposed")):
         return "thought"
-    supposed = [mark for mark in clause.having("supposed", "unsafe") if not (mark.text == "would" and _asks(clause))]
+    supposed = [mark for mark in clause.having("supposed", "unsafe")
+                if not (mark.text == "would" and _asks(clause)) and not _measures(mark, clause)]  # fmt: skip
     if closed == "supposed" or supposed:
         return "supposed"
     elsewhere = [mark for mark in clause.having("elsewhere") if not _between_figures(mark, clause)]
     if elsewhere and not any(_comes_back(mark, clause) for mark in clause.having("back-to")):
         return closed or "elsewhere"
     return closed
+
+
+def _measures(mark: Mark, clause: Clause) -> bool:
+    """Whether a figure stands behind what one makes it, and is what was measured: I make it 5."""
+    place = clause.marks.index(mark)
+    who, behind = clause.marks[:place][-1:], clause.marks[place + 1 : place + 3]
+    return (
+        mark.text == "make it" and any(each.text in ("i", "we") for each in who) and any(each.figure for each in behind)
+    )
 
 
 def _comes_back(mark: Mark, clause: Clause) -> bool:

@@ -51,6 +51,7 @@ from advisor.nlu.scope_words import (
 )
 from advisor.nlu.tagger import RUN_ON, Clause, Mark, gives_of
 from advisor.nlu.tokenizer import CLOCK_TIME
+from advisor.nlu.which_tire import OfTires
 
 #: What is meant to be is the very answer here.
 MEANT_TO_BE = frozenset({inputs.SET_PRESSURE})
@@ -99,8 +100,8 @@ class Stand(Struct):
 class Scope:
     """The stands of a line's clauses."""
 
-    def __init__(self, clauses: Sequence[Clause], gathered: Gathered, rules: RuleSet) -> None:
-        self._rules, self._told = rules, {id(piece.clause) for piece in gathered.pieces}
+    def __init__(self, clauses: Sequence[Clause], gathered: Gathered, rules: RuleSet, tires: OfTires) -> None:
+        self._rules, self._held, self._told = rules, tires.held, {id(piece.clause) for piece in gathered.pieces}
         self._stands = {id(clause): Stand() for clause in clauses}
         self._texts = {id(clause): " ".join(mark.text for mark in clause.marks) for clause in clauses}
         sentences: list[list[Clause]] = []
@@ -145,7 +146,7 @@ class Scope:
                 word = denials = ""
             hedge, other = _found(HEDGE, text), _others_word(clause, text)
             word = word or other or _found(CARRYING, text)
-            stand.every = stand.every or hedge or word or ahead or _of_wheel(clause)
+            stand.every = stand.every or hedge or word or ahead or _of_wheel(clause) or self._held.get(id(clause), "")
             ahead = hedge if id(clause) not in self._told else ""
             stand.meant = _meant(clause)
             turned = TURNED.search(", ".join(self._texts[id(each)] for each in sentence[place:]))

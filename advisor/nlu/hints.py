@@ -25,6 +25,7 @@ from advisor.nlu.hedge_scope import ALWAYS_THERE, helps
 from advisor.nlu.interpreter import ClauseAnswers, joined_by_or
 from advisor.nlu.lexicon import Lexicon
 from advisor.nlu.negation_scope import AFFIRMS, OWN_DENIAL
+from advisor.nlu.part_runs import part_runs_of
 from advisor.nlu.qualifiers import ALTERED, CONTRARY, MEASURED, altered_within, nearly, withdrawn
 from advisor.nlu.scope_words import BEHIND, BETWEEN_NOT, DENYING, EXCEPTING, NO_WORDS, OTHER_TIRE
 from advisor.nlu.sentence_figures import Figure
@@ -33,6 +34,7 @@ from advisor.nlu.slots.injury_zones import said_well
 from advisor.nlu.slots.measures import ALONG_CUT, CUTS, SERIAL_SIDE, figure_fits, figure_with_unit, in_fahrenheit
 from advisor.nlu.tagger import ANSWERING, Clause, Mark, a_place, beside, gives_of, labels_for
 from advisor.nlu.tokenizer import NUMBER_WORDS
+from advisor.nlu.which_tire import AS_OTHER, ON_PAPER, words_heard
 
 #: Of figures that a reason of these takes out of play nothing is proposed.
 _OUT_OF_PLAY = ("a distance", "a bound", "denied", "what it has to be", "which is across")
@@ -82,6 +84,9 @@ READ, LEAST_READ = frozenset({"at", "had", "reads", "read", "got", "says", "said
 #: What a question may name of the tire at hand, and the word class of one that asks what holds of any tire.
 OF_RULES = "of-rules"
 NAMED_ASKING = frozenset({ZONE, inputs.VEHICLE, inputs.WHEEL_POSITION, inputs.FINDINGS, inputs.INSIDE_SIGNS})
+#: What one tire may have and another not.
+SET_AGAINST = frozenset({inputs.FINDINGS, inputs.INSIDE_SIGNS, inputs.SEALANT, inputs.RETREAD, inputs.RUN_LOW,
+                         inputs.SELF_SUPPORTING, inputs.EARLIER_REPAIRS, inputs.DEMOUNTED})  # fmt: skip
 #: Right ahead of a figure these tell how much is gone.
 GONE = frozenset({"lost", "lose", "loses", "losing", "drops", "dropping"})
 #: So many injuries at least are told of in turn.
@@ -104,7 +109,8 @@ def propose(clauses: Sequence[Clause], every: Sequence[Clause], sense: ClauseAns
     """Adds what is hinted at to what was gathered, each held back with its words."""
     hints: dict[tuple[Key, str], list[Hint]] = {}
     asked = _in_questions(clauses, every, sense, lexicon)
-    for hint in (*_all(clauses, every, sense, lexicon), *_answered(every, sense, lexicon), *asked):
+    against = [*_set_against(clauses, every, sense, lexicon)]
+    for hint in (*_all(clauses, every, sense, lexicon), *_answered(every, sense, lexicon), *asked, *against):
         question = sense.rules.questions[hint.key[0]]
         several = question.kind in ("choices", "readings")
         hints.setdefault((hint.key, hint.written if several else ""), []).append(hint)
@@ -124,7 +130,9 @@ def propose(clauses: Sequence[Clause], every: Sequence[Clause], sense: ClauseAns
         gone = [*filter(_washed_out, found)] if key[0] == inputs.SEALANT and _gone_counts(sense) else []
         if key[0] == inputs.SEALANT and sense.injuries.count and all(map(_washed_out, found)):
             continue  # what was cleaned out was the hole
-        one = _one(question, gone or found) if found else None
+        one = next((hint for hint in found if hint in against), None) or (
+            _one(question, gone or found) if found else None
+        )
         if key[0] == inputs.BULGE_MARK and one and one.written == "no" and not (sense.asked or BULGED & hints.keys()):
             continue
         if one is None or (key[0] == inputs.MORE_INJURIES and sense.injuries.count > 1):
@@ -134,6 +142,9 @@ def propose(clauses: Sequence[Clause], every: Sequence[Clause], sense: ClauseAns
         contrary = {hint.written for hint in found if isinstance(hint.clause, Clause) and hint.clause.opens in CONTRARY}
         there = told.get((key, part if question.kind == "choices" else ""), []) + told.get((key, "none"), [])
         for other in there:
+            if one in against:
+                other.written, other.denied, other.hedge = one.written, one.absent, one.why
+                continue
             worse = helps(question, other) and not helps(question, piece)
             washed = bool(gone) and other.written == "yes"
             if (worse or washed or contrary - {other.written}) and not other.hedge:
@@ -368,6 +379,32 @@ def _answered(every: Sequence[Clause], sense: ClauseAnswers, lexicon: Lexicon) -
         for (name, choice), start, stop in found:
             if choice and not clause.having("no"):
                 yield from _hint(sense.rules.questions[name], choice, said, start, stop, clause, sense)
+
+
+def _set_against(
+    clauses: Sequence[Clause], every: Sequence[Clause], sense: ClauseAnswers, lexicon: Lexicon
+) -> Iterator[Hint]:
+    """What is said by a mere yes or no behind what was said of another tire, or stood on paper: this one doesn't."""
+    words, parts = [token.text for token in sense.tokens], part_runs_of(sense.rules.phrases)
+    for before, clause in pairwise(every):
+        here = words_heard(clause)
+        if clause.question or not parts.whole_words(here, AS_OTHER):
+            continue
+        of_this = any(clause is each for each in clauses) and not any(before is each for each in clauses)
+        if not of_this and not parts.has(words_heard(before), ON_PAPER):
+            continue
+        denied = any(word in DENIALS or word.endswith("n't") for word in here)
+        found = [(frame.gives, frame.start, frame.end)
+                 for frame in lexicon.frames.found(words, before.marks[0].start, before.marks[-1].end)
+                 if not frame.absent]  # fmt: skip
+        found += [(given, mark.start, mark.end) for mark in before.marks for given in gives_of(mark)]
+        why = f'"{" ".join(here)}": as was said ahead of it?'
+        for (name, choice), start, stop in found:
+            if name in SET_AGAINST and choice:
+                hints = _hint(
+                    sense.rules.questions[name], choice, "denied" if denied else "said", start, stop, clause, sense
+                )
+                yield from (replace(hint, why=why) for hint in hints)
 
 
 def _in_questions(

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator, Sequence, Set
 
 from advisor.model.lexicon_entries import Phrases, folded
-from advisor.nlu.word_runs import WordRun
+from advisor.nlu.word_runs import RunFound, WordRun
 
 #: A longer part is looked at no further: it may tell anything.
 MOST_PART_WORDS = 24
@@ -41,6 +41,29 @@ class PartRuns:
         """Whether one run is all of a text."""
         words = self.words(text)
         return any(len(words) in run.ends(words, 0) for run in self._of(kind))
+
+    def may_stand(self, words: Set[str], kind: str) -> bool:
+        """Whether words hold one of each part that has to be there of a run of a kind."""
+        return any(run.may_stand(words) for run in self._of(kind))
+
+    def found(self, words: Sequence[str], kind: str) -> Iterator[RunFound]:
+        """Where runs of a kind stand in words as they are."""
+        there = frozenset(words)
+        for run in self._of(kind):
+            if run.may_stand(there):
+                yield from run.found(words, {})
+
+    def has(self, words: Sequence[str], kind: str) -> bool:
+        """Whether a run of a kind stands in words as they are."""
+        return any(True for _ in self.found(words, kind))
+
+    def whole_words(self, words: Sequence[str], kind: str) -> bool:
+        """Whether a run of a kind is all of some words as they are."""
+        return any(len(words) in run.ends(words, 0) for run in self._of(kind))
+
+    def begins(self, words: Sequence[str], kind: str) -> bool:
+        """Whether words as they are begin with a run of a kind."""
+        return any(run.ends(words, 0) for run in self._of(kind))
 
     def within(self, text: str, kind: str) -> str:
         """The first words of a text that a run takes, or an empty text."""
