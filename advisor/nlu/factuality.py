@@ -118,6 +118,8 @@ def _asks(clause: Clause) -> bool:
     first, text = clause.marks[0], " ".join(mark.text for mark in clause.marks)
     if clause.question and (text in TAGS or clause.having("supposed")):
         return True
+    if clause.having("cannot-tell") and not clause.question:
+        return False
     if ASKS_WITHIN.search(text):
         return True
     return bool(ASKS.match(text)) and not (first.has("label", "said", "noun") or first.text in TAGS)

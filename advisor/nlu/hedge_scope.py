@@ -32,6 +32,7 @@ from advisor.nlu.qualifiers import (
 )
 from advisor.nlu.scope_words import (
     CARRYING,
+    EXCEPTING,
     HEDGE,
     LEADING,
     LOCAL,
@@ -371,10 +372,18 @@ def turn_denials(gathered: Gathered, scope: Scope, rules: RuleSet) -> None:
     """A denial that the sentence says to hold no longer is proposed as its contrary: no bulge before, now there is."""
     for piece in gathered.pieces:
         question, why = rules.questions[piece.question], scope.of(piece.clause).turned
+        if piece.question == inputs.EARLIER_REPAIRS and (word := _excepted(piece.clause)):
+            why = f'"{word}" behind it'
         if why and question.kind == "choices" and piece.denied:
             piece.denied, piece.hedge = False, why
         elif why and piece.written == "no" and question.choice("yes") and helps(question, piece):
             piece.written, piece.hedge = "yes", why
+
+
+def _excepted(clause: object) -> str:
+    """The word by which a clause excepts something from what it denies: not repaired before apart from one patch."""
+    text = " ".join(mark.text for mark in clause.marks[1:]) if isinstance(clause, Clause) else ""
+    return next((word for word in sorted(EXCEPTING, key=len, reverse=True) if f" {word} " in f" {text} "), "")
 
 
 def _by_denial(question: Question, piece: Piece) -> bool:

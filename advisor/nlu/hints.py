@@ -31,7 +31,15 @@ from advisor.nlu.scope_words import BEHIND, BETWEEN_NOT, DENYING, EXCEPTING, NO_
 from advisor.nlu.sentence_figures import Figure
 from advisor.nlu.slots.base import ZONE
 from advisor.nlu.slots.injury_zones import said_well
-from advisor.nlu.slots.measures import ALONG_CUT, CUTS, SERIAL_SIDE, figure_fits, figure_with_unit, in_fahrenheit
+from advisor.nlu.slots.measures import (
+    ALONG_CUT,
+    CUTS,
+    OF_UNIT,
+    SERIAL_SIDE,
+    figure_fits,
+    figure_with_unit,
+    in_fahrenheit,
+)
 from advisor.nlu.tagger import ANSWERING, Clause, Mark, a_place, beside, gives_of, labels_for
 from advisor.nlu.tokenizer import NUMBER_WORDS
 from advisor.nlu.which_tire import AS_OTHER, ON_PAPER, words_heard
@@ -350,7 +358,7 @@ def _all(clauses: Sequence[Clause], every: Sequence[Clause], sense: ClauseAnswer
                 if over == inputs.OVER_REPAIRS
                 else of_it and not (elsewhere and not (injured and each.key[0] in BESIDE_FINDINGS))
             )
-            injured = injured or (each.key[0] == ZONE and of_it)
+            injured = injured or (each.key[0] in (ZONE, inputs.INJURY_DEPTH) and of_it)
             if over == inputs.OVER_TIRE or told:
                 clause.taken.update(range(*each.at))
                 yield each
@@ -675,7 +683,7 @@ def _labelled(mark: Mark, figure: Figure, clause: Clause, sense: ClauseAnswers, 
                 loose = question is not None and question.over == "injuries" and not injured
                 if _fits(question, figure) and distance < best[1] and not loose:
                     best = (name, distance)
-    return best[0]
+    return OF_UNIT.get(best[0], best[0]) if sense.unit_sentence == clause.sentence else best[0]
 
 
 def _of_air(clauses: Sequence[Clause]) -> bool:

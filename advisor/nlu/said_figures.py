@@ -170,7 +170,7 @@ def _of_injuries(told: RunTold, sense: Sayer) -> bool:
     """Whether several readings may as well be the sizes of several injuries, or those of one named ahead of them."""
     ahead = {token.text for token in sense.tokens[max(0, told.found.start - 2) : told.found.start]}
     named = not ahead.isdisjoint({*sense.rules.phrases.classes.get("injury", ())} - {"it"})
-    several = (named or max(sense.injuries.declared, sense.injuries.count) > 1) and len(told.found.figures) > 1
+    several = named or (max(sense.injuries.declared, sense.injuries.count) > 1 and len(told.found.figures) > 1)
     return several and inputs.INJURY_SIZE in told.entry.drops and told.found.figures[0][0] == inputs.TREAD_DEPTH
 
 

@@ -231,7 +231,8 @@ ORDERS = re.compile(
 _AUX = r"(?:is|are|was|were|does|do|did|can|could|should|will|would|has|have|had|am|may|might|shall|must|isn't|aren't"
 _AUX += r"|wasn't|doesn't|don't|didn't|can't|couldn't|shouldn't|won't|wouldn't|hasn't|haven't)"
 ASKS = re.compile(
-    rf"^(?:(?:and|but|so|then|ok|okay|well|hey|hi|hello|please|now|or|because|if so) )*(?:{_AUX} (?:it"
+    rf"^(?:(?:and|but|so|then|ok|okay|well|hey|hi|hello|please|now|or|because|if so) )*"
+    rf"(?:(?!have (?:it|this)\b){_AUX} (?:it"
     rf"|this|that|these|those"
     r"|there|the|a|an|i|we|you|he|she|they|my|our|your|any|anything|anyone)\b|(?:is|are|does|do|can|would"
     r"|will|should) no\b"

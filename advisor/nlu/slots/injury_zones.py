@@ -81,6 +81,8 @@ class ZoneAnswers(Sayer):
                 del asked[inputs.CUT_DEPTH]
                 self._ask(inputs.INJURY_DEPTH, "of the injury, as it reaches inward: can't it be told?")
                 clause.take(mark, *clause.having("cannot-tell"))
+        if not asked and any(mark.text == "pressure" for mark in clause.marks):
+            asked[inputs.FOUND_PRESSURE] = None
         figures = any(mark.kind == "figure" for mark in clause.marks)
         for question in asked:
             known = self.rules.questions[question]
