@@ -14,6 +14,9 @@ from advisor.nlu.which_tire import OfTires
 
 #: What is said with one of these takes the place of what was so before.
 LATER = frozenset({"now", "today", "nowadays", "currently", "presently", "later", "afterwards", "tonight", "since"})
+#: Why clauses count for nothing: of another tire, up to where this one is named; compared with one, that one alone.
+ELSEWHERE, COMPARED = "elsewhere", "compared"
+LIKENING = frozenset({"like", "unlike"})
 _OF_INJURY = ("length", "angle")
 #: With one of these behind its subject a clause tells something.
 VERBS = frozenset({"is", "was", "are", "has", "had", "have", "got", "went", "goes", "came", "comes", "reads", "read",
@@ -33,7 +36,8 @@ def stated(clauses: Sequence[Clause], tires: OfTires) -> list[Clause]:
         if clause.sentence != sentence:
             sentence, closed = clause.sentence, ""
             asked = asked_in([each for each in clauses if each.sentence == sentence])
-        closed = _closed(clause, "" if closed == "elsewhere" and id(clause) in tires.this else closed)
+        over = closed == COMPARED or (closed == ELSEWHERE and id(clause) in tires.this)
+        closed = _closed(clause, "" if over else closed)
         there = clause.having("cannot-tell", "past") and any(presupposed(mark, clause) for mark in clause.marks)
         open_ones = not closed and not _aside(clause) and (not _past(clause) or _set_against_now(clause, clauses))
         asks = any(clause is each for each in asked)
@@ -62,20 +66,26 @@ def _of_pressure(mark: Mark, clause: Clause) -> bool:
 
 def _closed(clause: Clause, closed: str) -> str:
     """Why the rest of the sentence counts for nothing, or an empty text."""
-    if closed == "elsewhere" and any(_comes_back(mark, clause) for mark in clause.having("back-to")):
+    if closed == ELSEWHERE and any(_comes_back(mark, clause) for mark in clause.having("back-to")):
         closed = ""
     if closed == "thought" and clause.opens in CONTRARY:
         closed = ""
     if any(mark.text.startswith("thought") for mark in clause.having("supposed")):
         return "thought"
-    supposed = [mark for mark in clause.having("supposed", "unsafe")
-                if not (mark.text == "would" and _asks(clause)) and not _measures(mark, clause)]  # fmt: skip
+    supposed = any(_supposes(mark, clause) for mark in clause.having("supposed", "unsafe"))
     if closed == "supposed" or supposed:
         return "supposed"
     elsewhere = [mark for mark in clause.having("elsewhere") if not _between_figures(mark, clause)]
     if elsewhere and not any(_comes_back(mark, clause) for mark in clause.having("back-to")):
-        return closed or "elsewhere"
+        return closed or (COMPARED if any(mark.text in LIKENING for mark in clause.marks) else ELSEWHERE)
     return closed
+
+
+def _supposes(mark: Mark, clause: Clause) -> bool:
+    """Whether words suppose something; not: I make it 5; couldn't say how big or if it goes through."""
+    if mark.text == "if" and any(each.start < mark.start for each in clause.having("cannot-tell")):
+        return False
+    return not (mark.text == "would" and _asks(clause)) and not _measures(mark, clause)
 
 
 def _measures(mark: Mark, clause: Clause) -> bool:

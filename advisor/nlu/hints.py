@@ -408,6 +408,8 @@ def _set_against(
         found += [(given, mark.start, mark.end) for mark in before.marks for given in gives_of(mark)]
         why = f'"{" ".join(here)}": as was said ahead of it?'
         for (name, choice), start, stop in found:
+            if not DENIALS.isdisjoint(words[start:stop]):
+                choice = sense.flipped(name, choice)
             if name in SET_AGAINST and choice:
                 hints = _hint(
                     sense.rules.questions[name], choice, "denied" if denied else "said", start, stop, clause, sense
@@ -454,7 +456,8 @@ def _denied_list(place: int, clauses: Sequence[Clause]) -> bool:
 def _of_another(clause: Clause, sense: ClauseAnswers) -> bool:
     """Whether a clause speaks of another tire; an inside dual may be this one, the other one of several injuries."""
     other = OTHER_TIRE.search(" ".join(mark.text for mark in clause.marks))
-    of_injury = sense.injuries.declared > 1 and other is not None and other[0] == "the other"
+    named = sense.injuries.declared > 1 or sense.injury_named
+    of_injury = named and other is not None and other[0] == "the other"
     return other is not None and not other[0].endswith("dual") and not of_injury
 
 
@@ -698,6 +701,8 @@ def _of_air(clauses: Sequence[Clause]) -> bool:
 
 def _by_unit(mark: Mark, figure: Figure, clause: Clause, injured: bool) -> str:
     if figure.unit == "32nds" or "/32" in figure.written():
+        if clause.having("thing") and not any(labels_for(each, inputs.TREAD_DEPTH) for each in clause.marks):
+            return inputs.INJURY_SIZE
         return inputs.CUT_DEPTH if clause.having("opening") and injured else inputs.TREAD_DEPTH
     if figure.quantity == "pressure":
         return inputs.FOUND_PRESSURE

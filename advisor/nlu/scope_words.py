@@ -236,7 +236,7 @@ ASKS = re.compile(
     rf"|this|that|these|those"
     r"|there|the|a|an|i|we|you|he|she|they|my|our|your|any|anything|anyone)\b|(?:is|are|does|do|can|would"
     r"|will|should) no\b"
-    r"|(?:what|what's|which|who|who's|whose|why|how|how's|where|where's|when)\b(?! (?:i|we) (?:got"
+    r"|(?:what|what's|which|who|who's|whose|why|how|how's|where|where's|when)\b(?! left\b)(?! (?:i|we) (?:got"
     r"|checked|looked|found|arrived"
     r"|measured|came|pulled|opened|took))|any(?:thing|one|body)? (?:chance|idea|wrong)|am i\b"
     r"|tell me (?:if|whether|what|how)"
