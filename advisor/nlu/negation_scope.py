@@ -35,6 +35,7 @@ NOT = frozenset({"not", "never", "isn't", "wasn't", "aren't", "weren't"})
 THINGS = frozenset({inputs.FINDINGS, inputs.INSIDE_SIGNS, inputs.SEALANT, inputs.EARLIER_REPAIRS})
 #: Right behind a thing these say that it is there: bulge no, separation yes.
 AFFIRMS = frozenset({"yes", "yep", "yeah", "yup", "aye"})
+JOINING_VERBS = frozenset({"is", "are", "was", "were", "has", "been"})
 #: At the end these leave out what they deny: screw goes through, cut in the sidewall doesn't.
 LEFT_OUT = frozenset({"doesn't", "didn't", "hasn't", "don't", "won't", "haven't", "wasn't", "isn't"})
 ANSWERS = ("said", "doubtful", "alone", "denied", "noun")
@@ -79,7 +80,8 @@ def presupposed(mark: Mark, clause: Clause) -> bool:
     place = clause.marks.index(mark)
     own = mark.text.split()[0] in OWN_DENIAL
     open_ones = any(each.text.split()[-1] in ("if", "whether") for each in clause.having("cannot-tell"))
-    named = _is_thing(mark) and mark.has("said") and not (own or open_ones)
+    told_of = not JOINING_VERBS.isdisjoint(mark.text.split())  # if the cord is cut; not: if the old repair is any good
+    named = _is_thing(mark) and mark.has("said") and not (own or (open_ones and told_of))
     return named and _definite(_words(clause.marks[:place]))
 
 

@@ -59,11 +59,13 @@ class PartRuns:
 
     def whole_words(self, words: Sequence[str], kind: str) -> bool:
         """Whether a run of a kind is all of some words as they are."""
-        return any(len(words) in run.ends(words, 0) for run in self._of(kind))
+        there = frozenset(words)
+        return any(len(words) in run.ends(words, 0) for run in self._of(kind) if run.may_stand(there))
 
     def begins(self, words: Sequence[str], kind: str) -> bool:
         """Whether words as they are begin with a run of a kind."""
-        return any(run.ends(words, 0) for run in self._of(kind))
+        there = frozenset(words)
+        return any(run.ends(words, 0) for run in self._of(kind) if run.may_stand(there))
 
     def within(self, text: str, kind: str) -> str:
         """The first words of a text that a run takes, or an empty text."""
