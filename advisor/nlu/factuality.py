@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from advisor.model import inputs
 from advisor.nlu.negation_scope import presupposed
 from advisor.nlu.qualifiers import CONTRARY
-from advisor.nlu.scope_words import ASKS, ASKS_WITHIN, TAGS
+from advisor.nlu.scope_words import ASKS, ASKS_WITHIN, REPORTED, TAGS
 from advisor.nlu.tagger import Clause, Mark, gives_of
 from advisor.nlu.tokenizer import CLOCK_TIME
 from advisor.nlu.which_tire import OfTires
@@ -85,6 +85,8 @@ def _supposes(mark: Mark, clause: Clause) -> bool:
     """Whether words suppose something; not: I make it 5; couldn't say how big or if it goes through."""
     if mark.text == "if" and any(each.start < mark.start for each in clause.having("cannot-tell")):
         return False
+    if mark.text in ("if", "would") and _reported(clause) and _asks(clause):
+        return False
     return not (mark.text == "would" and _asks(clause)) and not _measures(mark, clause)
 
 
@@ -118,10 +120,16 @@ def asked_in(sentence: Sequence[Clause]) -> list[Clause]:
         return [*sentence] if sentence[0].question else []
     asked, going_on = list[Clause](), False
     for clause in sentence:
-        going_on = _asks(clause) or (going_on and not _tells(clause))
+        asks = _asks(clause)
+        going_on = asks or (going_on and not _tells(clause))
         if going_on:
             asked.append(clause)
+        going_on = going_on and not (asks and _reported(clause))
     return asked
+
+
+def _reported(clause: Clause) -> bool:
+    return not clause.question and bool(REPORTED.search(" ".join(mark.text for mark in clause.marks)))
 
 
 def _asks(clause: Clause) -> bool:

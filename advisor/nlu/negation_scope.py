@@ -37,7 +37,7 @@ THINGS = frozenset({inputs.FINDINGS, inputs.INSIDE_SIGNS, inputs.SEALANT, inputs
 AFFIRMS = frozenset({"yes", "yep", "yeah", "yup", "aye"})
 JOINING_VERBS = frozenset({"is", "are", "was", "were", "has", "been"})
 #: At the end these leave out what they deny: screw goes through, cut in the sidewall doesn't.
-LEFT_OUT = frozenset({"doesn't", "didn't", "hasn't", "don't", "won't", "haven't", "wasn't", "isn't"})
+OBJECT_LEFT_OUT = frozenset({"doesn't", "didn't", "hasn't", "don't", "won't", "haven't", "wasn't", "isn't"})
 ANSWERS = ("said", "doubtful", "alone", "denied", "noun")
 
 
@@ -59,7 +59,7 @@ def denial_of(mark: Mark, clause: Clause) -> Denial:
         return Denial.UNCLEAR if ahead and ahead[-1].has("no") else Denial.SAID
     before = _before(mark, clause.marks[:place], clause.marks[place + 1 :])
     behind = [other for other in clause.marks[place + 1 :] if not other.has("filler") or other.has("no")]
-    if not _is_thing(mark) and len(behind) == 1 and behind[0].text in LEFT_OUT:
+    if not _is_thing(mark) and len(behind) == 1 and behind[0].text in OBJECT_LEFT_OUT:
         return Denial.UNCLEAR
     after = _after(clause.marks[place + 1 :])
     if mark.denied:

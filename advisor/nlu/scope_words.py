@@ -244,11 +244,16 @@ ASKS = re.compile(
 )
 ASKS_WITHIN = re.compile(
     r"\b(?:i wonder|wondering|i'd like to know|want to know|wanna know|tell me (?:if|whether|what|how"
-    r"|why)|(?:ask(?:s|ed|ing)?|(?<!n't )know|check|see|find out) (?:if|whether)|(?<!know )(?<!sure )(?<!tell )whether"
+    r"|why)|(?:ask(?:s|ed|ing)?|wonder(?:s|ed)?|(?<!n't )know|check|see|find out) (?:if|whether)|(?<!know )(?<!sure )(?<!tell )whether"
     r"|does that|is that (?:ok|okay|bad|fine|alright|all right|right|too"
     r"|enough|allowed|legal|safe)|would that|(?:should|can|may|do|could|would) (?:i|we|you|he|she|they)"
     r"|am i|what if|how about|what about|isn't it|aren't they"
     r"|doesn't it|(?:is|will|could|does|did|was) it|(?:is|are) (?:there|this|these|those|they)(?!'))\b"
+)
+#: A question of somebody else, told: what follows on it is none.
+REPORTED = re.compile(
+    r"^(?!(?:i|we|i'm|we're|is|do|does|should|can)\b)(?:\w+ ){1,5}"
+    r"(?:asked|asks|asking|(?:wants|wanted|needs) to know|wonders|wondered)\b"
 )
 #: A tag, and no question about the thing itself.
 TAGS = frozenset({"right", "correct", "ok", "okay", "yeah", "no", "yes", "isn't it", "aren't they", "doesn't it", "eh"})
