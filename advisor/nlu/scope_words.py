@@ -244,7 +244,8 @@ ASKS = re.compile(
 )
 ASKS_WITHIN = re.compile(
     r"\b(?:i wonder|wondering|i'd like to know|want to know|wanna know|tell me (?:if|whether|what|how"
-    r"|why)|(?:ask(?:s|ed|ing)?|wonder(?:s|ed)?|(?<!n't )know|check|see|find out) (?:if|whether)|(?<!know )(?<!sure )(?<!tell )whether"
+    r"|why)|(?:ask(?:s|ed|ing)?|wonder(?:s|ed)?"
+    r"|(?<!n't )know|check|see|find out) (?:if|whether)|(?<!know )(?<!sure )(?<!tell )whether"
     r"|does that|is that (?:ok|okay|bad|fine|alright|all right|right|too"
     r"|enough|allowed|legal|safe)|would that|(?:should|can|may|do|could|would) (?:i|we|you|he|she|they)"
     r"|am i|what if|how about|what about|isn't it|aren't they"
