@@ -80,6 +80,15 @@ PART_KINDS = (
     "denial",
     "exception",
     "affirmed",
+    "other-tire",
+    "owned-tire",
+    "several-tires",
+    "in-turn",
+    "this-tire",
+    "in-general",
+    "as-the-other",
+    "on-paper",
+    "no-reading",
 )
 #: Words of a language for these count as these, wherever a part of a line is nothing else.
 BARE_KINDS = ("yes", "no", "none", "cant-tell")

@@ -147,7 +147,8 @@ def _findings_apart(pieces: list[Piece]) -> tuple[list[Piece], list[Piece]]:
                     piece.hedge = last[piece.written].doubt
                     held.extend(each for each in said if each.written == piece.written)
                     said = [each for each in said if each.written != piece.written]
-    return said, [piece for piece in held if not (piece.denied and piece.written in there)]
+    gone = {"none"} if there else set[str]()
+    return said, [piece for piece in held if piece.written not in (there if piece.denied else gone)]
 
 
 def _named(pieces: list[Piece]) -> list[Piece]:

@@ -7,12 +7,16 @@ from collections.abc import Sequence
 from advisor.model import inputs
 from advisor.nlu.negation_scope import presupposed
 from advisor.nlu.qualifiers import CONTRARY
-from advisor.nlu.scope_words import ASKS, ASKS_WITHIN, TAGS
+from advisor.nlu.scope_words import ASKS, ASKS_WITHIN, REPORTED, TAGS
 from advisor.nlu.small_words import said_words
 from advisor.nlu.tagger import Clause, Mark, gives_of
 from advisor.nlu.tokenizer import CLOCK_TIME
+from advisor.nlu.which_tire import OfTires
 
 LATER = said_words("later")
+#: Why clauses count for nothing: of another tire, up to where this one is named; compared with one, that one alone.
+ELSEWHERE, COMPARED = "elsewhere", "compared"
+LIKENING = frozenset({"like", "unlike"})
 _OF_INJURY = ("length", "angle")
 VERBS = said_words("verbs")
 GOING_ON = VERBS | said_words("going-on")
@@ -20,7 +24,7 @@ GOING_ON = VERBS | said_words("going-on")
 MOST_AHEAD = 4
 
 
-def stated(clauses: Sequence[Clause]) -> list[Clause]:
+def stated(clauses: Sequence[Clause], tires: OfTires) -> list[Clause]:
     """The clauses that state something of this tire, in order."""
     kept: list[Clause] = []
     sentence, closed, asked = -1, "", list[Clause]()
@@ -28,10 +32,12 @@ def stated(clauses: Sequence[Clause]) -> list[Clause]:
         if clause.sentence != sentence:
             sentence, closed = clause.sentence, ""
             asked = asked_in([each for each in clauses if each.sentence == sentence])
-        closed = _closed(clause, closed)
+        over = closed == COMPARED or (closed == ELSEWHERE and id(clause) in tires.this)
+        closed = _closed(clause, "" if over else closed)
         there = clause.having("cannot-tell", "past") and any(presupposed(mark, clause) for mark in clause.marks)
         open_ones = not closed and not _aside(clause) and (not _past(clause) or _set_against_now(clause, clauses))
-        if (open_ones or there) and not any(clause is each for each in asked):
+        asks = any(clause is each for each in asked)
+        if (open_ones or there) and not asks and id(clause) not in tires.closed:
             kept.append(clause)
     return kept
 
@@ -56,19 +62,37 @@ def _of_pressure(mark: Mark, clause: Clause) -> bool:
 
 def _closed(clause: Clause, closed: str) -> str:
     """Why the rest of the sentence counts for nothing, or an empty text."""
-    if closed == "elsewhere" and any(_comes_back(mark, clause) for mark in clause.having("back-to")):
+    if closed == ELSEWHERE and any(_comes_back(mark, clause) for mark in clause.having("back-to")):
         closed = ""
     if closed == "thought" and clause.opens in CONTRARY:
         closed = ""
     if any(mark.text.startswith("thought") for mark in clause.having("supposed")):
         return "thought"
-    supposed = [mark for mark in clause.having("supposed", "unsafe") if not (mark.text == "would" and _asks(clause))]
+    supposed = any(_supposes(mark, clause) for mark in clause.having("supposed", "unsafe"))
     if closed == "supposed" or supposed:
         return "supposed"
     elsewhere = [mark for mark in clause.having("elsewhere") if not _between_figures(mark, clause)]
     if elsewhere and not any(_comes_back(mark, clause) for mark in clause.having("back-to")):
-        return closed or "elsewhere"
+        return closed or (COMPARED if any(mark.text in LIKENING for mark in clause.marks) else ELSEWHERE)
     return closed
+
+
+def _supposes(mark: Mark, clause: Clause) -> bool:
+    """Whether words suppose something; not: I make it 5; couldn't say how big or if it goes through."""
+    if mark.text == "if" and any(each.start < mark.start for each in clause.having("cannot-tell")):
+        return False
+    if mark.text in ("if", "would") and _reported(clause) and _asks(clause):
+        return False
+    return not (mark.text == "would" and _asks(clause)) and not _measures(mark, clause)
+
+
+def _measures(mark: Mark, clause: Clause) -> bool:
+    """Whether a figure stands behind what one makes it, and is what was measured: I make it 5."""
+    place = clause.marks.index(mark)
+    who, behind = clause.marks[:place][-1:], clause.marks[place + 1 : place + 3]
+    return (
+        mark.text == "make it" and any(each.text in ("i", "we") for each in who) and any(each.figure for each in behind)
+    )
 
 
 def _comes_back(mark: Mark, clause: Clause) -> bool:
@@ -92,16 +116,24 @@ def asked_in(sentence: Sequence[Clause]) -> list[Clause]:
         return [*sentence] if sentence[0].question else []
     asked, going_on = list[Clause](), False
     for clause in sentence:
-        going_on = _asks(clause) or (going_on and not _tells(clause))
+        asks = _asks(clause)
+        going_on = asks or (going_on and not _tells(clause))
         if going_on:
             asked.append(clause)
+        going_on = going_on and not (asks and _reported(clause))
     return asked
+
+
+def _reported(clause: Clause) -> bool:
+    return not clause.question and bool(REPORTED.search(clause.text))
 
 
 def _asks(clause: Clause) -> bool:
     first, text = clause.marks[0], clause.text
     if clause.question and (text in TAGS or clause.having("supposed")):
         return True
+    if clause.having("cannot-tell") and not clause.question:
+        return False
     if ASKS_WITHIN.search(text):
         return True
     return bool(ASKS.match(text)) and not (first.has("label", "said", "noun") or first.text in TAGS)

@@ -32,6 +32,7 @@ from advisor.nlu.qualifiers import (
 )
 from advisor.nlu.scope_words import (
     CARRYING,
+    EXCEPTING,
     HEDGE,
     LEADING,
     LOCAL,
@@ -52,6 +53,7 @@ from advisor.nlu.scope_words import (
 from advisor.nlu.small_words import said_words
 from advisor.nlu.tagger import RUN_ON, Clause, Mark, gives_of
 from advisor.nlu.tokenizer import CLOCK_TIME
+from advisor.nlu.which_tire import OfTires
 
 #: What is meant to be is the very answer here.
 MEANT_TO_BE = frozenset({inputs.SET_PRESSURE})
@@ -91,8 +93,8 @@ class Stand(Struct):
 class Scope:
     """The stands of a line's clauses."""
 
-    def __init__(self, clauses: Sequence[Clause], gathered: Gathered, rules: RuleSet) -> None:
-        self._rules, self._told = rules, {id(piece.clause) for piece in gathered.pieces}
+    def __init__(self, clauses: Sequence[Clause], gathered: Gathered, rules: RuleSet, tires: OfTires) -> None:
+        self._rules, self._held, self._told = rules, tires.held, {id(piece.clause) for piece in gathered.pieces}
         self._stands = {id(clause): Stand() for clause in clauses}
         sentences: list[list[Clause]] = []
         for clause in clauses:
@@ -136,7 +138,7 @@ class Scope:
                 word = denials = ""
             hedge, other = _found(HEDGE, text), _others_word(clause, text)
             word = word or other or _found(CARRYING, text)
-            stand.every = stand.every or hedge or word or ahead or _of_wheel(clause)
+            stand.every = stand.every or hedge or word or ahead or _of_wheel(clause) or self._held.get(id(clause), "")
             ahead = hedge if id(clause) not in self._told else ""
             stand.meant = _meant(clause)
             turned = TURNED.search(", ".join(each.text for each in sentence[place:]))
@@ -361,10 +363,18 @@ def turn_denials(gathered: Gathered, scope: Scope, rules: RuleSet) -> None:
     """A denial that the sentence says to hold no longer is proposed as its contrary: no bulge before, now there is."""
     for piece in gathered.pieces:
         question, why = rules.questions[piece.question], scope.of(piece.clause).turned
+        if piece.question == inputs.EARLIER_REPAIRS and (word := _excepted(piece.clause)):
+            why = f'"{word}" behind it'
         if why and question.kind == "choices" and piece.denied:
             piece.denied, piece.hedge = False, why
         elif why and piece.written == "no" and question.choice("yes") and helps(question, piece):
             piece.written, piece.hedge = "yes", why
+
+
+def _excepted(clause: object) -> str:
+    """The word by which a clause excepts something from what it denies: not repaired before apart from one patch."""
+    text = " ".join(mark.text for mark in clause.marks[1:]) if isinstance(clause, Clause) else ""
+    return next((word for word in sorted(EXCEPTING, key=len, reverse=True) if f" {word} " in f" {text} "), "")
 
 
 def _by_denial(question: Question, piece: Piece) -> bool:

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from itertools import pairwise
 
+from msgspec.structs import replace
+
 from advisor.model import inputs
 from advisor.model.case import TIRE
 from advisor.model.lexicon_entries import Given
@@ -17,12 +19,14 @@ from advisor.nlu.interpreter import ClauseAnswers, joined_by_or
 from advisor.nlu.lexicon import Lexicon
 from advisor.nlu.loose_figures import Hint, of_another_tire, of_figures, of_rims
 from advisor.nlu.negation_scope import AFFIRMS, OWN_DENIAL
+from advisor.nlu.part_runs import part_runs_of
 from advisor.nlu.qualifiers import CONTRARY
 from advisor.nlu.scope_words import BEHIND, BETWEEN_NOT, DENYING, EXCEPTING, NO_WORDS
 from advisor.nlu.slots.base import ZONE
 from advisor.nlu.slots.injury_zones import said_well
 from advisor.nlu.small_words import said_words
 from advisor.nlu.tagger import ANSWERING, Clause, Mark, beside, gives_of
+from advisor.nlu.which_tire import AS_OTHER, ON_PAPER, words_heard
 
 _WEAK = ("noun", "alone", "doubtful")
 _OF_REPAIR = ("repair", "repair-doubtful")
@@ -46,6 +50,9 @@ LENGTHS = said_words("of-a-length")
 STILL_ON = (inputs.DEMOUNTED, "no")
 #: What a question may name of the tire at hand, and the word class of one that asks what holds of any tire.
 OF_RULES = "of-rules"
+#: What one tire may have and another not.
+SET_AGAINST = frozenset({inputs.FINDINGS, inputs.INSIDE_SIGNS, inputs.SEALANT, inputs.RETREAD, inputs.RUN_LOW,
+                         inputs.SELF_SUPPORTING, inputs.EARLIER_REPAIRS, inputs.DEMOUNTED})  # fmt: skip
 NAMED_ASKING = frozenset({ZONE, inputs.VEHICLE, inputs.WHEEL_POSITION, inputs.FINDINGS, inputs.INSIDE_SIGNS})
 
 
@@ -63,6 +70,7 @@ class Hints:
         yield from self._in_clauses()
         yield from self._answered()
         yield from self._in_questions()
+        yield from self._set_against()
 
     def _in_clauses(self) -> Iterator[Hint]:
         sense, every = self._sense, self._every
@@ -103,7 +111,7 @@ class Hints:
                     if over == inputs.OVER_REPAIRS
                     else of_it and not (elsewhere and not (injured and each.key[0] in BESIDE_FINDINGS))
                 )
-                injured = injured or (each.key[0] == ZONE and of_it)
+                injured = injured or (each.key[0] in (ZONE, inputs.INJURY_DEPTH) and of_it)
                 if over == inputs.OVER_TIRE or told:
                     clause.taken.update(range(*each.at))
                     yield each
@@ -152,6 +160,26 @@ class Hints:
             for (name, choice), start, stop in self._named(clause, clause.marks):
                 if choice and not clause.having("no"):
                     yield from self._hint(self._sense.rules.questions[name], choice, said, start, stop, clause)
+
+    def _set_against(self) -> Iterator[Hint]:
+        """What is said by a mere yes or no behind what was said of another tire, or stood on paper: mine doesn't."""
+        parts = part_runs_of(self._sense.rules.phrases)
+        for before, clause in pairwise(self._every):
+            here = words_heard(clause)
+            if clause.question or not parts.whole_words(here, AS_OTHER):
+                continue
+            told, elsewhere = (any(each is one for one in self._clauses) for each in (clause, before))
+            if not (told and not elsewhere) and not parts.has(words_heard(before), ON_PAPER):
+                continue
+            denied = any(word in DENIALS or word.endswith("n't") for word in here)
+            why = f'"{" ".join(here)}": as was said ahead of it?'
+            for (name, choice), start, stop in self._named(before, before.marks):
+                if not DENIALS.isdisjoint(self._words[start:stop]):
+                    choice = self._sense.flipped(name, choice)
+                if name in SET_AGAINST and choice:
+                    said = "denied" if denied else "said"
+                    for hint in self._hint(self._sense.rules.questions[name], choice, said, start, stop, clause):
+                        yield replace(hint, why=why, against=True)
 
     def _in_questions(self) -> Iterator[Hint]:
         """What a question names of the tire at hand, and asks no rule of: is a nail in the shoulder fixable?"""

@@ -18,7 +18,15 @@ from advisor.nlu.interpreter import ClauseAnswers
 from advisor.nlu.qualifiers import ALTERED, MEASURED, withdrawn
 from advisor.nlu.scope_words import OTHER_TIRE
 from advisor.nlu.sentence_figures import Figure
-from advisor.nlu.slots.measures import ALONG_CUT, CUTS, SERIAL_SIDE, figure_fits, figure_with_unit, in_fahrenheit
+from advisor.nlu.slots.measures import (
+    ALONG_CUT,
+    CUTS,
+    OF_UNIT,
+    SERIAL_SIDE,
+    figure_fits,
+    figure_with_unit,
+    in_fahrenheit,
+)
 from advisor.nlu.small_words import said_pattern, said_words
 from advisor.nlu.tagger import Clause, Mark, a_place, gives_of, labels_for
 from advisor.nlu.tokenizer import NUMBER_WORDS
@@ -44,7 +52,10 @@ SEVERAL = 2
 
 
 class Hint(Struct, frozen=True, gc=False):
-    """One thing hinted at: address, value as written, its words, whether it is that there is none."""
+    """One thing hinted at: address, value as written, its words, whether it is that there is none.
+
+    `against`: another tire was named ahead, and this one is set against it.
+    """
 
     key: Key
     written: str
@@ -53,6 +64,7 @@ class Hint(Struct, frozen=True, gc=False):
     clause: object = None
     why: str = ""
     at: tuple[int, int] = (0, 0)
+    against: bool = False
 
 
 def one_each(clauses: Sequence[Clause], sense: ClauseAnswers) -> None:
@@ -131,7 +143,8 @@ def _piece_before(mark: Mark, clause: Clause, old: str, sense: ClauseAnswers) ->
 def of_another_tire(clause: Clause, sense: ClauseAnswers) -> bool:
     """Whether a clause speaks of another tire; an inside dual may be this one, the other one of several injuries."""
     other = OTHER_TIRE.search(clause.text)
-    of_injury = sense.injuries.declared > 1 and other is not None and other[0] == "the other"
+    several = sense.injuries.declared > 1 or sense.injury_named
+    of_injury = several and other is not None and other[0] == "the other"
     return other is not None and not other[0].endswith("dual") and not of_injury
 
 
@@ -233,7 +246,7 @@ def _labelled(mark: Mark, figure: Figure, clause: Clause, sense: ClauseAnswers, 
                 loose = question is not None and question.over == "injuries" and not injured
                 if _fits(question, figure) and distance < best[1] and not loose:
                     best = (name, distance)
-    return best[0]
+    return OF_UNIT.get(best[0], best[0]) if sense.unit_sentence == clause.sentence else best[0]
 
 
 def _of_air(clauses: Sequence[Clause]) -> bool:
@@ -248,6 +261,8 @@ def _of_air(clauses: Sequence[Clause]) -> bool:
 
 def _by_unit(mark: Mark, figure: Figure, clause: Clause, injured: bool) -> str:
     if figure.unit == "32nds" or "/32" in figure.written():
+        if clause.having("thing") and not any(labels_for(each, inputs.TREAD_DEPTH) for each in clause.marks):
+            return inputs.INJURY_SIZE
         return inputs.CUT_DEPTH if clause.having("opening") and injured else inputs.TREAD_DEPTH
     if figure.quantity == "pressure":
         return inputs.FOUND_PRESSURE

@@ -33,6 +33,9 @@ NOT = said_words("denies-a-verb")
 #: Things that are there or not: what is said of "the bulge" says that there is one.
 THINGS = frozenset({inputs.FINDINGS, inputs.INSIDE_SIGNS, inputs.SEALANT, inputs.EARLIER_REPAIRS})
 AFFIRMS = said_words("affirms")
+JOINING_VERBS = frozenset({"is", "are", "was", "were", "has", "been"})
+#: At the end these leave out what they deny: screw goes through, cut in the sidewall doesn't.
+OBJECT_LEFT_OUT = frozenset({"doesn't", "didn't", "hasn't", "don't", "won't", "haven't", "wasn't", "isn't"})
 ANSWERS = ("said", "doubtful", "alone", "denied", "noun")
 
 
@@ -53,6 +56,9 @@ def denial_of(mark: Mark, clause: Clause) -> Denial:
         ahead = [other for other in clause.marks[:place] if not other.has("filler") or other.has("no")]
         return Denial.UNCLEAR if ahead and ahead[-1].has("no") else Denial.SAID
     before = _before(mark, clause.marks[:place], clause.marks[place + 1 :])
+    behind = [other for other in clause.marks[place + 1 :] if not other.has("filler") or other.has("no")]
+    if not _is_thing(mark) and len(behind) == 1 and behind[0].text in OBJECT_LEFT_OUT:
+        return Denial.UNCLEAR
     after = _after(clause.marks[place + 1 :])
     if mark.denied:
         plain = before is Denial.SAID and not after and not mark.loose
@@ -71,7 +77,10 @@ def presupposed(mark: Mark, clause: Clause) -> bool:
     """Whether a clause takes a thing as being there, whatever it says of it: can't explain the bulge."""
     place = clause.marks.index(mark)
     own = mark.text.split()[0] in OWN_DENIAL
-    return not own and _is_thing(mark) and mark.has("said") and _definite(_words(clause.marks[:place]))
+    open_ones = any(each.text.split()[-1] in ("if", "whether") for each in clause.having("cannot-tell"))
+    told_of = not JOINING_VERBS.isdisjoint(mark.text.split())  # if the cord is cut; not: if the old repair is any good
+    named = _is_thing(mark) and mark.has("said") and not (own or (open_ones and told_of))
+    return named and _definite(_words(clause.marks[:place]))
 
 
 def _is_thing(mark: Mark) -> bool:

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator, Sequence
 
 from advisor.model.lexicon_entries import Phrases, folded
-from advisor.nlu.word_runs import WordRun, WordRuns
+from advisor.nlu.word_runs import RunFound, WordRun, WordRuns
 
 #: A longer part is looked at no further: it may tell anything.
 MOST_PART_WORDS = 24
@@ -49,7 +49,28 @@ class PartRuns:
     def whole(self, text: str, kind: str) -> bool:
         """Whether one run is all of a text."""
         words = self.words(text)
+        return self.whole_words(words, kind)
+
+    def may_stand(self, words: Iterable[str], kind: str) -> bool:
+        """Whether words hold one of each part that has to be there of a run of a kind."""
+        return bool(self._of(kind, words))
+
+    def found(self, words: Sequence[str], kind: str) -> Iterator[RunFound]:
+        """Where runs of a kind stand in words as they are."""
+        for run in self._of(kind, words):
+            yield from run.found(words, {})
+
+    def has(self, words: Sequence[str], kind: str) -> bool:
+        """Whether a run of a kind stands in words as they are."""
+        return any(True for _ in self.found(words, kind))
+
+    def whole_words(self, words: Sequence[str], kind: str) -> bool:
+        """Whether a run of a kind is all of some words as they are."""
         return any(len(words) in run.ends(words, 0) for run in self._of(kind, words))
+
+    def begins(self, words: Sequence[str], kind: str) -> bool:
+        """Whether words as they are begin with a run of a kind."""
+        return any(run.ends(words, 0) for run in self._of(kind, words))
 
     def within(self, text: str, kind: str) -> str:
         """The first words of a text that a run takes, or an empty text."""

@@ -19,6 +19,7 @@ from advisor.nlu.factuality import stated
 from advisor.nlu.hedge_scope import Scope, held_back, turn_denials
 from advisor.nlu.interpreter import ClauseAnswers
 from advisor.nlu.lexicon import Lexicon
+from advisor.nlu.no_reading import leave_aside
 from advisor.nlu.part_runs import part_runs_of
 from advisor.nlu.proposals import propose
 from advisor.nlu.qualifiers import ALTERED
@@ -27,6 +28,7 @@ from advisor.nlu.said_figures import Runs
 from advisor.nlu.small_words import said_pattern
 from advisor.nlu.tagger import MODEL, SPLITTING, Clause, marked
 from advisor.nlu.tokenizer import CLOCK_TIME, Token
+from advisor.nlu.which_tire import which_tires
 
 #: Only so much of a pasted novel is looked at; the rest is named as not understood.
 MOST_LOOKED_AT = 2000
@@ -65,6 +67,7 @@ class Listener:
             asked = (self._input_of.get(asked[0], asked[0]), asked[1]) if asked else None
         looked_at = text[:MOST_LOOKED_AT]
         tokens, clauses = marked(looked_at, self.lexicon)
+        leave_aside(clauses, self._parts)
         gathered = Gathered(self.rules)
         injuries = self._injuries_so_far(after, asked)
         corrects = bool(CORRECTS.match(text))
@@ -73,10 +76,11 @@ class Listener:
         sense.vehicle = vehicle.id if isinstance(vehicle, Choice) else ""
         off = after.answers.get(self._now.get(inputs.DEMOUNTED, inputs.DEMOUNTED)) if after else None
         sense.inside = isinstance(off, Choice) and off.id == "yes"
-        kept = stated(clauses) if facts else clauses
+        tires = which_tires(clauses, self._parts)
+        kept = stated(clauses, tires) if facts else clauses
         sense.hear_all(kept)
         if facts:
-            scope = Scope(clauses, gathered, self.rules)
+            scope = Scope(clauses, gathered, self.rules, tires)
             held_back(gathered, scope, self.rules)
             told = [clause for clause in kept if not scope.of(clause).asked]
             propose(told, clauses, sense, self.lexicon)

@@ -46,7 +46,7 @@ def propose(clauses: Sequence[Clause], every: Sequence[Clause], sense: ClauseAns
         gone = [*filter(_washed_out, found)] if key[0] == inputs.SEALANT and _gone_counts(sense) else []
         if key[0] == inputs.SEALANT and sense.injuries.count and all(map(_washed_out, found)):
             continue  # what was cleaned out was the hole
-        one = _one(question, gone or found) if found else None
+        one = next((hint for hint in found if hint.against), None) or (_one(question, gone or found) if found else None)
         if key[0] == inputs.BULGE_MARK and one and one.written == "no" and not (sense.asked or BULGED & hints.keys()):
             continue
         if one is None or (key[0] == inputs.MORE_INJURIES and sense.injuries.count > 1):
@@ -56,6 +56,9 @@ def propose(clauses: Sequence[Clause], every: Sequence[Clause], sense: ClauseAns
         contrary = {hint.written for hint in found if isinstance(hint.clause, Clause) and hint.clause.opens in CONTRARY}
         there = told.get((key, part if question.kind == "choices" else ""), []) + told.get((key, "none"), [])
         for other in there:
+            if one.against:
+                other.written, other.denied, other.hedge = one.written, one.absent, one.why
+                continue
             worse = helps(question, other) and not helps(question, piece)
             washed = bool(gone) and other.written == "yes"
             if (worse or washed or contrary - {other.written}) and not other.hedge:

@@ -20,6 +20,7 @@ from advisor.model.quantity import Measure, read_measure
 from advisor.model.ruleset import Question
 from advisor.nlu.evidence import Piece
 from advisor.nlu.lexicon import YES_NO
+from advisor.nlu.no_reading import COUNT
 from advisor.nlu.qualifiers import ALTERED
 from advisor.nlu.sentence_figures import Figure
 from advisor.nlu.slots.base import ZONE, Sayer
@@ -29,8 +30,8 @@ from advisor.nlu.tagger import Clause, Mark, gives_of
 from advisor.nlu.tokenizer import NUMBER_WORDS
 from advisor.nlu.word_runs import RunFound, WordRuns
 
-#: A figure that was so, or is that of another tire, and the one that is so now of the same: was <was>, now <is>.
-WAS, THEIRS, IS = "was", "theirs", "is"
+#: A figure that was so, is another tire's or the most that may be, and the one that is so now: was <was>, now <is>.
+WAS, THEIRS, LIMIT, IS = "was", "theirs", "limit", "is"
 POINTED = said_words("pointed")
 #: What a bare figure is mostly taken for.
 _BARE = (inputs.FOUND_PRESSURE, inputs.INJURY_SIZE)
@@ -90,7 +91,8 @@ def _figures(clauses: Sequence[Clause], words: Sequence[str]) -> dict[int, tuple
     """The figures of a line by where they begin, with their ends; a small number in words is one too."""
     marks = [mark for clause in clauses for mark in clause.marks if mark.figure is not None]
     found = {mark.start: (mark.figure, mark.end) for mark in marks if mark.figure}
-    within = {at for mark in marks for at in range(mark.start, mark.end)}
+    aside = [mark for clause in clauses for mark in clause.marks if mark.kind == COUNT]
+    within = {at for mark in (*marks, *aside) for at in range(mark.start, mark.end)}
     for at, word in enumerate(words):
         pointed = word == "one" and at > 0 and words[at - 1] in POINTED
         if word in NUMBER_WORDS and at not in within and not pointed:
@@ -146,11 +148,12 @@ def _same_again(found: RunFound, entry: FigureRun, every: Sequence[Clause], sens
     told += [one.why.partition("|")[0] for one in sense.gathered.loose
              if kind == WAS and one.mark.start in (was, at) and "|" in one.why]  # fmt: skip
     of_tread = (kind == THEIRS and (unit or first.fraction)) or unit == "32nds" or "/32" in f"{first.low} {last.low}"
-    told.append(inputs.TREAD_DEPTH if of_tread else inputs.INJURY_SIZE if kind == WAS else inputs.FOUND_PRESSURE)
+    told.append(inputs.TREAD_DEPTH if of_tread else inputs.FOUND_PRESSURE if kind == THEIRS else inputs.INJURY_SIZE)
     figure = replace(last, unit=unit)
-    name = next((name for name in told if figure_fits(sense.rules.questions.get(name), figure)), "")
+    fits = [name for name in told if figure_fits(sense.rules.questions.get(name), figure)]
+    name = next((name for name in fits if figure_fits(sense.rules.questions[name], first)), "")
     told_by = name and name not in entry.drops and not (kind == WAS and _milder(name, first, figure))
-    return replace(found, figures=((name, last, at),) if told_by else ())
+    return replace(found, figures=((name, last if last.fraction else figure, at),) if told_by else ())
 
 
 def _milder(name: str, first: Figure, last: Figure) -> bool:
@@ -168,7 +171,7 @@ def _of_injuries(told: RunTold, sense: Sayer) -> bool:
     """Whether several readings may as well be the sizes of several injuries, or those of one named ahead of them."""
     ahead = {token.text for token in sense.tokens[max(0, told.found.start - 2) : told.found.start]}
     named = not ahead.isdisjoint({*sense.rules.phrases.classes.get("injury", ())} - {"it"})
-    several = (named or max(sense.injuries.declared, sense.injuries.count) > 1) and len(told.found.figures) > 1
+    several = named or (max(sense.injuries.declared, sense.injuries.count) > 1 and len(told.found.figures) > 1)
     return several and inputs.INJURY_SIZE in told.entry.drops and told.found.figures[0][0] == inputs.TREAD_DEPTH
 
 

@@ -187,6 +187,8 @@ AFTER_INCH = said_words("after-inch")
 #: Right behind a fraction in words these tell that it is one of an inch, and ahead of it those: by a quarter.
 MEASURED_SO = AFTER_INCH - {"in", "or", "to", "off", "from", "hole", "puncture", "cut", "tread", "offset"}
 CROSSING = frozenset({"by", "x"})
+#: Behind one of these "in" is no inch where a pressure may stand: had 31 in.
+HAD = frozenset({"had", "has", "got", "found", "still"})
 NEVER_UNITS = said_words("never-units")
 
 
@@ -246,6 +248,14 @@ def figure_at(tokens: Sequence[Token], place: int, lexicon: Lexicon) -> Figure |
     ish = any(token.text == "ish" for token in tokens[first.end : after])
     if unit == "psi" and tokens[after - 1].text in POUNDS and first.text.isdecimal() and int(first.text) > MOST_PSI:
         unit = "lb"
+    if (
+        unit == "in"
+        and tokens[after - 1].text == "in"
+        and place
+        and tokens[place - 1].text in HAD
+        and _of_two_digits(first.text)
+    ):
+        unit, after = "", after - 1
     figure = Figure(after, _plain_decimal(first.text, unit, tokens[place:after]), unit=unit, ask=ask, about=ish)
     figure = _ranged(tokens, figure, lexicon)
     told_about = place and tokens[place - 1].text in _SOME and first.text != "1"
@@ -253,6 +263,10 @@ def figure_at(tokens: Sequence[Token], place: int, lexicon: Lexicon) -> Figure |
     if first.needs_unit and not figure.unit and _may_be_no_figure(first.text) and not (told_about or across):
         return None
     return _trimmed(tokens, figure, lexicon)
+
+
+def _of_two_digits(text: str) -> bool:
+    return text.isdecimal() and len(text) > len("0")
 
 
 def _plain_decimal(text: str, unit: str, said: Sequence[Token]) -> str:

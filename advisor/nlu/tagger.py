@@ -31,6 +31,8 @@ MOST_UP_TO_FIGURE = 3
 #: A denial behind another one with its object begins a clause of its own: no bulge [no cord].
 RUN_ON = ("no", "nor")
 SPLIT_MARKS = frozenset("/&+")
+#: What can't be told behind one of these follows from what was told: still on the rim so I don't know.
+SO_THAT = frozenset({"so", "because", "since", "as", "cos"})
 #: So near a word has to stand that tells what another one was dictated for.
 MOST_WORDS_AWAY = 4
 IN_IT = said_words("in-it")
@@ -373,7 +375,8 @@ def _is_list(marks: list[Mark], place: int, run: list[int]) -> bool:
     if len(run) < 2 or any(one is None or one.unit or one.fraction or one.high for one in figures[:-1]):
         return False
     last = figures[-1]
-    if last is None or last.high:
+    of_pressure = any(labels_for(each, name) for each in marks[max(0, place - 2) : place] for name in OF_TIRE[1:])
+    if last is None or last.high or (of_pressure and last.quantity != "pressure"):
         return False
     if not (last.unit or last.low.endswith("/32")):
         return _of_tread(marks, place, run)
@@ -517,7 +520,8 @@ def _other_denied(marks: Sequence[Mark]) -> bool:
 
 def _told_before(mark: Mark, marks: Sequence[Mark]) -> bool:
     """Whether what can't be told begins a clause of its own behind what was: 2 in long [don't know how deep]."""
-    return mark.has("cannot-tell") and any(each.figure is not None and each.figure.unit for each in marks)
+    told = any(each.figure is not None and each.figure.unit for each in marks)
+    return mark.has("cannot-tell") and (told or any(each.text in SO_THAT for each in marks[-MOST_UP_TO_FIGURE:]))
 
 
 def _put_question(clauses: Sequence[Clause], here: Clause, sentence: int) -> None:

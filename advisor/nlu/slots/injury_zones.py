@@ -77,10 +77,16 @@ class ZoneAnswers(Sayer):
                 del asked[inputs.CUT_DEPTH]
                 self._ask(inputs.INJURY_DEPTH, "of the injury, as it reaches inward: can't it be told?")
                 clause.take(mark, *clause.having("cannot-tell"))
+        texts = {mark.text for mark in clause.marks}
+        if not asked and "pressure" in texts:
+            asked[inputs.FOUND_PRESSURE] = None
+        if len(asked) > 1 and "in it" in texts and "pressure" not in texts:
+            asked.pop(inputs.FOUND_PRESSURE, None)  # if there's sealant in it
         figures = any(mark.kind == "figure" for mark in clause.marks)
+        in_turn = clause.marks[0].has("cannot-tell") and any(mark.text in ("or", "nor") for mark in clause.marks)
         for question in asked:
             known = self.rules.questions[question]
-            if figures or known.kind == "choices" or len(asked) > 1:
+            if figures or known.kind == "choices" or (len(asked) > 1 and not in_turn):
                 self._ask(question, "can't it be told, or was that the answer?")
             else:
                 self._say(question, "cant-tell", self._text(clause.marks[0], clause.marks[-1]), "")
