@@ -21,7 +21,7 @@ from advisor.nlu.what_weighs import EVERYDAY, weighs
 CLAUSE = said_pattern("ends-a-clause", re.IGNORECASE)
 SUPPOSES = re.compile(r"\s*(?:what |and |even |or |so |but |ok )*(?:if|say|suppose|supposing|imagine)\b", re.I)
 #: Without one of these, what stands behind a question goes on asking: or a knot.
-STATES = said_pattern("states", re.IGNORECASE)
+TELLS_SO = said_pattern("states", re.IGNORECASE)
 #: It asks what a word means, and of no tire.
 DEFINES = said_pattern("defines", re.IGNORECASE)
 IN_GENERAL = re.compile(r"\b(?:an?|any|all|most|some|other|every) (?:[a-z-]+ )?(?:tires?|tyres?|casings?)\b", re.I)
@@ -102,7 +102,7 @@ def speaks_of_this_tire(line: str, phrases: Phrases) -> str:
             bad = not phrases.telling.isdisjoint(piece.casefold().split())
             tells = bool(_AFFIRMS.match(piece)) or _points(piece, phrases) or (bad and bool(_ITS.match(piece)))
         else:
-            goes_on = bool(_ONE_MORE_THING.match(piece)) and not STATES.search(piece)
+            goes_on = bool(_ONE_MORE_THING.match(piece)) and not TELLS_SO.search(piece)
             stated = len(pieces) > 1 and not (asks or goes_on or is_cant_tell(piece)) and weighs(piece, phrases)
             tells = stated or _points(piece, phrases)
         if tells:

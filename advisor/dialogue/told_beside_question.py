@@ -10,7 +10,7 @@ import re
 from collections.abc import Iterator
 from itertools import zip_longest
 
-from advisor.dialogue.asked_of_this_tire import CLAUSE, DEFINES, IN_GENERAL, STATES, SUPPOSES, speaks_of_this_tire
+from advisor.dialogue.asked_of_this_tire import CLAUSE, DEFINES, IN_GENERAL, SUPPOSES, TELLS_SO, speaks_of_this_tire
 from advisor.dialogue.if_counted import is_worse
 from advisor.dialogue.not_counted import (
     ASKED_AND_SAID,
@@ -57,7 +57,7 @@ def clauses_of(line: str) -> tuple[list[str], list[str]]:
             supposes = bool(SUPPOSES.match(piece))
         elif SUPPOSES.match(piece) or (supposes and piece == bare):
             supposes = True
-        elif bare and (not asked or (STATES.search(piece) and not piece.casefold().startswith("or "))):
+        elif bare and (not asked or (TELLS_SO.search(piece) and not piece.casefold().startswith("or "))):
             stated.append(bare.rstrip("?! "))
         supposes = supposes and not piece.endswith("?")
     return (stated, asked) if asked else ([], [])
@@ -78,7 +78,7 @@ def told_beside(consultation: Consultation, line: str) -> list[Message]:
     from advisor.dialogue.confirmation import listen
 
     found = consultation.follow(listen(consultation, said, beside=line)) if " " in said or told else []
-    tells = heard.passed_over or heard.asks_back or STATES.search(said) or len(said.split()) > MOST_WORDS_BETWEEN
+    tells = heard.passed_over or heard.asks_back or TELLS_SO.search(said) or len(said.split()) > MOST_WORDS_BETWEEN
     if not found and tells and weighs(said, consultation.judge.rules.phrases):
         consultation.become(consultation.state.noting(f"{NOT_COUNTED}{shown(said, LONGEST_KEPT)}"))
         return [Message("note", (f'Not understood, so not counted: "{shown(said, 60)}". Say it in other words.',))]

@@ -34,8 +34,8 @@ EVERYDAY = ("everyday", "harmless", "courtesy", "people", "tool", "by-feel", "we
 _CLAUSES = re.compile(r"[,;]\s*|(?<=[^\W\d_])[.!]\s+|\n+")
 _WITH_MARK = re.compile(r"[^\W\d_]+(?:['’][^\W\d_]+)?")
 _FIGURE = re.compile(r"\d+(?:[.,/]\d+)*")
-#: So great a share of words that nobody knows is another language.
-_HARDLY_KNOWN = 0.75
+#: Where no greater share of the words is known it is another language.
+_MOST_KNOWN_SHARE = 0.25
 #: What an uncommon word ends in that says how something is; of so few words the tire is what they are said of.
 _SAYS_HOW, _OF_IT_WITHOUT_A_WORD = re.compile(r"(?:ed|ing|y|ish|en)$"), 2
 #: From so many letters on, one that is off makes no other word of one that tells of something bad.
@@ -83,8 +83,8 @@ def _is_foreign(words: list[str], phrases: Phrases) -> bool:
     """Whether hardly a word is known, as in another language: what it tells can't be weighed."""
     said = (word for each in phrases.classes.values() for word in " ".join(each).split())
     known = {*phrases.ordinary, *phrases.telling, *said}
-    strange = [word for word in words if word not in known and word.removesuffix("'s") not in known]
-    return len(words) > _OF_IT_WITHOUT_A_WORD and len(strange) >= len(words) * _HARDLY_KNOWN
+    told = [word for word in words if word in known or word.removesuffix("'s") in known]
+    return len(words) > _OF_IT_WITHOUT_A_WORD and len(told) <= len(words) * _MOST_KNOWN_SHARE
 
 
 def _names_tire(words: list[str], found: set[str], runs: PartRuns) -> bool:
