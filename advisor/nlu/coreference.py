@@ -15,6 +15,7 @@ MOST_INJURIES = 6
 #: What joins another injury to the one before.
 JOINED = ("and", "plus", "&", "+", ",")
 OF_A_CAUSE = said_words("of-a-cause")
+MADE_BY_A_THING = said_words("made-by-a-thing")
 _ORDINALS = {"second": 1, "2nd": 1, "third": 2, "3rd": 2}
 
 
@@ -130,7 +131,8 @@ class Injuries(Struct):
             mark.text.split()[-1] in ("a", "an", "one", "new") for mark in clause.marks[max(0, place - 2) : place]
         )
         leads = place == 0 and _kind(nouns) == self.kind and bool({"zone", CLOCK_TIME} & set(again))
-        joined = clause.opens in JOINED[:4] and _kind(nouns) == "thing"
+        own = _kind(nouns) == "thing" or (placed and article and nouns[0].text not in MADE_BY_A_THING)
+        joined = clause.opens in JOINED[:4] and own
         return bool((article and (again or joined)) or leads or (joined and placed))
 
 

@@ -216,6 +216,25 @@ def test_what_was_popped_off_does_not_pop(said):
     assert not [each for each in outright | proposed if "cord-ripple" in each or "soft-spots" in each]
 
 
+@pytest.mark.parametrize("said", ["does sealant matter", "do patches count", "would rust inside hurt"])
+def test_what_is_asked_by_does_it_matter_is_no_answer(said):
+    ((outright, _),) = said_of([said])
+    assert not outright
+
+
+@pytest.mark.parametrize(
+    ("said", "many"),
+    [
+        ("nail in the tread and a cut in the sidewall, rubber only", 2),
+        ("screw, and a gash in the shoulder", 2),
+        ("nail in it and a hole in the crown", 1),
+    ],
+)
+def test_a_cut_named_behind_a_nail_is_an_injury_of_its_own(said, many):
+    (heard,) = hear_all([said], "us-road")
+    assert len(heard["injuries"]) == many
+
+
 @pytest.mark.parametrize("said", ["parked on the sidewalk", "struck a chord", "beat that", "got it in the mail"])
 def test_what_stands_alone_is_left_as_dictated(said):
     ((outright, proposed),) = said_of([said])
