@@ -8,7 +8,7 @@ import sys
 import tempfile
 from argparse import Namespace
 from collections import Counter
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from datetime import date
 from itertools import pairwise
 from pathlib import Path
@@ -222,7 +222,7 @@ def _show_changes(
             name = f"{f'{day}-' if day else ''}{number:02d}-{change.direction}.yaml"
             _write_example(Path(folder) / name, of_day, old, new)
     for moved in comparison.unshown:
-        _show_unshown(moved, new, notes)
+        _show_unshown(moved, old, new, notes)
     lost = [(str(entry), entry.names) for entry in under(LOST)]
     lost += [
         (f"{c.about}: no {c.before}, where {'; '.join(c.example)}", c.names) for c in comparison.cautions if c.before
@@ -231,7 +231,7 @@ def _show_changes(
         f"{c.about}: {c.after}, where {'; '.join(c.example)}" for c in comparison.cautions if c.after and not c.before
     ]
     asked = [f"{c.about}: {c.before} -> {c.after}, where {'; '.join(c.example)}" for c in comparison.asked]
-    figures = [f"{name}: {_figures(old, name)} -> {_figures(new, name)}" for name in comparison.limits]
+    figures = [f"{name}: {' -> '.join(_figures(name, old, new))}" for name in comparison.limits]
     _section("FIGURES", figures)
     _section("CAUTIONS OR STEPS LOST", [text + (MARK_NAMED if _is_named(ids, notes) else "") for text, ids in lost])
     _section("CAUTIONS OR STEPS ADDED OR CHANGED", [*map(str, under(ADDED)), *more])
@@ -241,10 +241,11 @@ def _show_changes(
     _section("REPAIR UNITS", map(str, under(UNITS)))
     _section("RENAMED", map(str, under(RENAMED)))
     _section("ONLY LOOKED AT BY CHECKS", map(str, under(CHECKED)))
+    _section("WORKED OUT OTHERWISE", comparison.worked_out)
     _section("REASONS SHOWN OTHERWISE", comparison.reasons)
-    _section(
-        "COULD DECIDE, BUT NO CASE COMES OUT OTHERWISE BY IT", [str(e) for e in comparison.without_effect if e in here]
-    )
+    without, through = ([str(e) for e in each if e in here] for each in (comparison.without_effect, comparison.behind))
+    _section("BEHIND WHAT COMES OUT OTHERWISE", through)
+    _section("COULD DECIDE, BUT NO CASE COMES OUT OTHERWISE BY IT", without)
     _section("NEITHER SHOWN BY A CASE NOR PROVED TO CHANGE NONE", comparison.open)
     worded = [str(entry) for entry in under(WORDED) if entry.path[0] not in ("edition", "notes")]
     rest = [f"and {len(worded) - MOST_WORDED} more"] if len(worded) > MOST_WORDED else []
@@ -317,9 +318,14 @@ def _section(heading: str, lines: Iterable[str]) -> None:
         sys.stdout.write("".join("\n".join(wrapped(line, "  ", "    ")) + "\n" for line in every))
 
 
-def _figures(rules: RuleSet, limit: str) -> str:
-    found = rules.limits.get(limit)
-    return ", ".join(str(figure) for figure in found.figures) if found is not None else "none"
+def _figures(limit: str, old: RuleSet, new: RuleSet) -> Iterator[str]:
+    """The figures of a limit before and now; where it was turned also the worse side, and what the figure does."""
+    found = [rules.limits[limit] for rules in (old, new)]
+    for each in found:
+        text = ", ".join(str(figure) for figure in each.figures)
+        if found[0].at_limit_passes != found[1].at_limit_passes:
+            text = f"{'passes' if each.at_limit_passes else 'fails'} at {text}"
+        yield text if found[0].worse == found[1].worse else f"{text}, worse {each.worse or 'on no side'}"
 
 
 def _show_change(change: RuleChange, notes: set[str], brief: bool) -> None:
@@ -336,12 +342,12 @@ def _show_change(change: RuleChange, notes: set[str], brief: bool) -> None:
     sys.stdout.write("\n".join(wrapped(f"example  {'; '.join(change.example)}", "  ", "           ")) + "\n")
 
 
-def _show_unshown(moved: Unshown, new: RuleSet, notes: set[str]) -> None:
+def _show_unshown(moved: Unshown, old: RuleSet, new: RuleSet, notes: set[str]) -> None:
     from advisor.console.verdict_lines import wrapped
 
     mark = MARK_NAMED if moved.looser and _is_named((moved.limit,), notes) else ""
     how = f"LOOSER{mark}" if moved.looser else "STRICTER"
-    says = moved.looser or f"now {', '.join(str(figure) for figure in new.limits[moved.limit].figures)}"
+    says = moved.looser or f"now {[*_figures(moved.limit, old, new)][1]}"
     goes_by = ", ".join(moved.deciding) + (f" by way of {', '.join(moved.values)}" if moved.values else "")
     sys.stdout.write(f"\n{how}: limit {moved.limit}, by its figure alone\n")
     sys.stdout.write("\n".join(wrapped(f"figure   {says}", "  ", "           ")) + "\n")

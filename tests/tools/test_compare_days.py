@@ -27,8 +27,8 @@ paths.yaml:
   parts/injury/nodes/seen: {{ask: seen, asked: {{unless: {{size: {{within: small-hole}}}}}}, optional: "yes",
     cant-tell: goes-on, rulings: [{{id: seen, when: {{seen: {{is: "yes"}}}}, caution: cage, because: it was}}]}}
 questions.yaml:
-  seen: {{about: injuries, name: seen, asks: "Was it seen?", kind: choice, choices: {{"yes": "Yes", "no": "No"}}, no-order:
-    it is no damage, why: It may be.}}
+  seen: {{about: injuries, name: seen, asks: "Was it seen?", kind: choice, choices: {{"yes": "Yes", "no": "No"}},
+    no-order: it is no damage, why: It may be.}}
 """
 
 
