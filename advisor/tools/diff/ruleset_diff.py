@@ -220,11 +220,14 @@ class _Comparing:
     def _witnessed(self) -> Iterator[None]:
         """The cases beside the rules as the last witness of what no case shows, or none that is a repair."""
         for subject in self.subjects:
-            told = [change for kind in (OUTCOME, ASKED, CAUTIONS) for change in self.found[kind].values()]
-            mine = [change for change in told if change.about == subject.about or change.names == subject.names]
-            if not any(str(Verdict.REPAIR) in (each.before + each.after).split() for each in mine):
-                repairs = [both for both in self._kept if any(j.verdict is Verdict.REPAIR for j in both[1])]
-                any(self._shows_kept(case, subject, both) for case, both in (repairs if mine else self._kept))
+            told = {kind: [c for c in self.found[kind].values() if _is_of(c, subject)] for kind in KINDS[:3]}
+            mine, outcomes = any(told.values()), told[OUTCOME]
+            if not mine:
+                any(self._shows_kept(case, subject, both) for case, both in self._kept)
+            elif outcomes and not any(str(Verdict.REPAIR) in (c.before + c.after).split() for c in outcomes):
+                repairs = [(case, both) for case, both in self._kept if any(j.verdict is Verdict.REPAIR for j in both)]
+                apart = (each for each in repairs if said_of_changes(each[1][0]) != said_of_changes(each[1][1]))
+                any(self._shows_kept(case, subject, both) for case, both in apart)
             if not mine and not self.doubts.isdisjoint(subject.names):
                 any(self._keep_case(case, subject, *both) == ASKED for case, both in self._kept)
             yield
@@ -238,8 +241,13 @@ class _Comparing:
 
     def _of_reasons(self, first: Judgement, second: Judgement) -> Subject:
         """What two judgements differ in as a subject: the rulings that only one of them goes by, and moved limits."""
-        spoken = ({(r.ruling, r.restrictions, bool(r.doubt)) for r in each.reasons} for each in (first, second))
-        one, two = spoken
+        one, two = (
+            {
+                (r.ruling, r.ending, r.restrictions, r.cautions, bool(r.doubt))
+                for r in (*each.reasons, *each.caution_reasons)
+            }
+            for each in (first, self._called_as_before(second))
+        )
         names = sorted({ruling for ruling, *_ in one ^ two})
         whens = [ruling.when for each in (self.old, self.new) for ruling in each.rulings() if ruling.id in names]
         used = sorted({name for each in (self.old, self.new) for name in limits_in(whens, each)} & set(self.limits))
@@ -515,6 +523,10 @@ class _Comparing:
         space = self.before.space
         number = space.home.get(question, -1)
         return [effect for effect in self.before.effects.touching.get(number, ()) if effect.ruling is not None]
+
+
+def _is_of(change: RuleChange, subject: Subject) -> bool:
+    return change.about == subject.about or change.names == subject.names
 
 
 def _speaks_of(subject: Subject, judgement: Judgement) -> list[tuple[object, ...]]:
