@@ -8,7 +8,7 @@ import sys
 import tempfile
 from argparse import Namespace
 from collections import Counter
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from datetime import date
 from itertools import pairwise
 from pathlib import Path
@@ -27,6 +27,7 @@ from advisor.model.ruleset import RuleSet
 
 if TYPE_CHECKING:
     from advisor.loader.case_file import CaseText
+    from advisor.tools.diff.entries import EntryDifference
     from advisor.tools.diff.limit_use import Unshown
     from advisor.tools.diff.ruleset_diff import Comparison, RuleChange
 
@@ -125,10 +126,11 @@ def _show(earlier: Earlier, old: RuleSet, new: RuleSet, folder: str, kept: Seque
         out("\nthe same content but for the order of asking\n" if asked else "the same content\n")
         return ExitCode.DONE
     days = sorted({*old.days, *new.days})
-    codes = [_show_changes(earlier, old.on(None), new.on(None), folder, kept, until=days[0] if days else None)]
+    told: set[EntryDifference] = set()
+    codes = [_show_changes(earlier, old.on(None), new.on(None), folder, kept, told, until=days[0] if days else None)]
     for day in days:
         out(f"\nFROM {day} ON:\n")
-        codes.append(_show_changes(earlier, old.on(day), new.on(day), folder, kept, day))
+        codes.append(_show_changes(earlier, old.on(day), new.on(day), folder, kept, told, day))
     return _gravest(earlier, codes)
 
 
@@ -187,12 +189,14 @@ def _show_changes(
     new: RuleSet,
     folder: str,
     kept: Sequence[CaseText],
+    told: set[EntryDifference],
     day: date | None = None,
     until: date | None = None,
 ) -> ExitCode:
-    """What comes out otherwise; from a later day on no more than that and the figures, the rest being told before.
+    """What comes out otherwise, under the same headings before the first day of a dated figure and from each day on.
 
-    `until`: the first day from which on something comes out otherwise, which is told apart.
+    `told`: the entries that differ and were told of an earlier day; here are told those that it has besides, and what
+    of a figure begins on that day. `until`: the first day from which on something comes out otherwise.
     """
     from advisor.tools.diff.entries import ADDED, ASKED, CHECKED, LOST, ORDER, READ, RENAMED, UNITS, WORDED
     from advisor.tools.diff.ruleset_diff import compare
@@ -200,6 +204,12 @@ def _show_changes(
     comparison = compare(old, new, kept=kept)
     compared = tuple(entry for entry in comparison.entries if earlier.is_read(entry.file, entry.path))
     comparison = replace(comparison, entries=compared)
+    here = [entry for entry in compared if entry not in told and _is_told(entry, day, until)]
+    told |= {*here}
+
+    def under(heading: str) -> list[EntryDifference]:
+        return [entry for entry in here if entry.heading == heading]
+
     notes = _words_of(note for note in new.about.notes if note not in old.about.notes)
     changes = sorted(comparison.changes, key=lambda each: (each.direction != "looser", each.about, each.direction))
     shown: Counter[tuple[str, str]] = Counter()
@@ -212,8 +222,8 @@ def _show_changes(
             name = f"{f'{day}-' if day else ''}{number:02d}-{change.direction}.yaml"
             _write_example(Path(folder) / name, of_day, old, new)
     for moved in comparison.unshown:
-        _show_unshown(moved, new, notes)
-    lost = [(str(entry), entry.names) for entry in comparison.entries_of(LOST)]
+        _show_unshown(moved, old, new, notes)
+    lost = [(str(entry), entry.names) for entry in under(LOST)]
     lost += [
         (f"{c.about}: no {c.before}, where {'; '.join(c.example)}", c.names) for c in comparison.cautions if c.before
     ]
@@ -221,34 +231,40 @@ def _show_changes(
         f"{c.about}: {c.after}, where {'; '.join(c.example)}" for c in comparison.cautions if c.after and not c.before
     ]
     asked = [f"{c.about}: {c.before} -> {c.after}, where {'; '.join(c.example)}" for c in comparison.asked]
-    figures = [f"{name}: {_figures(old, name)} -> {_figures(new, name)}" for name in comparison.limits]
+    figures = [f"{name}: {' -> '.join(_figures(name, old, new))}" for name in comparison.limits]
     _section("FIGURES", figures)
-    if day:
-        return _summed_up(earlier, comparison, [], notes, new)
     _section("CAUTIONS OR STEPS LOST", [text + (MARK_NAMED if _is_named(ids, notes) else "") for text, ids in lost])
-    _section("CAUTIONS OR STEPS ADDED OR CHANGED", [*map(str, comparison.entries_of(ADDED)), *more])
-    _section("ASKED OTHERWISE", [*asked, *map(str, comparison.entries_of(ASKED))])
-    _section(IN_ANOTHER_ORDER, map(str, comparison.entries_of(ORDER)))
-    _section("READ OTHERWISE", map(str, comparison.entries_of(READ)))
-    _section("REPAIR UNITS", map(str, comparison.entries_of(UNITS)))
-    _section("RENAMED", map(str, comparison.entries_of(RENAMED)))
-    _section("ONLY LOOKED AT BY CHECKS", map(str, comparison.entries_of(CHECKED)))
+    _section("CAUTIONS OR STEPS ADDED OR CHANGED", [*map(str, under(ADDED)), *more])
+    _section("ASKED OTHERWISE", [*asked, *map(str, under(ASKED))])
+    _section(IN_ANOTHER_ORDER, map(str, under(ORDER)))
+    _section("READ OTHERWISE", map(str, under(READ)))
+    _section("REPAIR UNITS", map(str, under(UNITS)))
+    _section("RENAMED", map(str, under(RENAMED)))
+    _section("ONLY LOOKED AT BY CHECKS", map(str, under(CHECKED)))
+    _section("WORKED OUT OTHERWISE", comparison.worked_out)
     _section("REASONS SHOWN OTHERWISE", comparison.reasons)
-    without = [entry for entry in comparison.without_effect if not (until and entry.path[1:2] == ("from",))]
-    _section("COULD DECIDE, BUT NO CASE COMES OUT OTHERWISE BY IT", map(str, without))
+    without, through = ([str(e) for e in each if e in here] for each in (comparison.without_effect, comparison.behind))
+    _section("BEHIND WHAT COMES OUT OTHERWISE", through)
+    _section("COULD DECIDE, BUT NO CASE COMES OUT OTHERWISE BY IT", without)
     _section("NEITHER SHOWN BY A CASE NOR PROVED TO CHANGE NONE", comparison.open)
-    worded = [str(entry) for entry in comparison.entries_of(WORDED) if entry.path[0] not in ("edition", "notes")]
+    worded = [str(entry) for entry in under(WORDED) if entry.path[0] not in ("edition", "notes")]
     rest = [f"and {len(worded) - MOST_WORDED} more"] if len(worded) > MOST_WORDED else []
     _section("WORDED OTHERWISE, OR BY ANOTHER SOURCE", [*worded[:MOST_WORDED], *rest])
-    if old.about.id == new.about.id and _number(new.about.edition) < _number(old.about.edition):
+    if not day and old.about.id == new.about.id and _number(new.about.edition) < _number(old.about.edition):
         _section("AN EARLIER EDITION THAN BEFORE", [f"{old.about.edition} -> {new.about.edition}"])
-    same_edition = (old.about.id, old.about.edition) == (new.about.id, new.about.edition)
+    same_edition = not day and (old.about.id, old.about.edition) == (new.about.id, new.about.edition)
     _section(
         "SAME EDITION, OTHER CONTENT",
         [f"{new.about.edition} on both sides: give what changed an edition of its own (about.yaml)"] * same_edition,
     )
     ends = _summed_up(earlier, comparison, lost, notes, new, until)
     return ExitCode.FOUND if same_edition and ends is ExitCode.DONE else ends
+
+
+def _is_told(entry: EntryDifference, day: date | None, until: date | None) -> bool:
+    """Whether what differs is of the days told of: what of a figure begins on a day is told of that one alone."""
+    begins = entry.path[2:3] if entry.path[1:2] == ("from",) else None
+    return begins is None or (not until and begins in ((), (str(day),)))
 
 
 def _number(edition: str) -> list[int]:
@@ -302,9 +318,14 @@ def _section(heading: str, lines: Iterable[str]) -> None:
         sys.stdout.write("".join("\n".join(wrapped(line, "  ", "    ")) + "\n" for line in every))
 
 
-def _figures(rules: RuleSet, limit: str) -> str:
-    found = rules.limits.get(limit)
-    return ", ".join(str(figure) for figure in found.figures) if found is not None else "none"
+def _figures(limit: str, old: RuleSet, new: RuleSet) -> Iterator[str]:
+    """The figures of a limit before and now; where it was turned also the worse side, and what the figure does."""
+    found = [rules.limits[limit] for rules in (old, new)]
+    for each in found:
+        text = ", ".join(str(figure) for figure in each.figures)
+        if found[0].at_limit_passes != found[1].at_limit_passes:
+            text = f"{'passes' if each.at_limit_passes else 'fails'} at {text}"
+        yield text if found[0].worse == found[1].worse else f"{text}, worse {each.worse or 'on no side'}"
 
 
 def _show_change(change: RuleChange, notes: set[str], brief: bool) -> None:
@@ -321,12 +342,12 @@ def _show_change(change: RuleChange, notes: set[str], brief: bool) -> None:
     sys.stdout.write("\n".join(wrapped(f"example  {'; '.join(change.example)}", "  ", "           ")) + "\n")
 
 
-def _show_unshown(moved: Unshown, new: RuleSet, notes: set[str]) -> None:
+def _show_unshown(moved: Unshown, old: RuleSet, new: RuleSet, notes: set[str]) -> None:
     from advisor.console.verdict_lines import wrapped
 
     mark = MARK_NAMED if moved.looser and _is_named((moved.limit,), notes) else ""
     how = f"LOOSER{mark}" if moved.looser else "STRICTER"
-    says = moved.looser or f"now {', '.join(str(figure) for figure in new.limits[moved.limit].figures)}"
+    says = moved.looser or f"now {[*_figures(moved.limit, old, new)][1]}"
     goes_by = ", ".join(moved.deciding) + (f" by way of {', '.join(moved.values)}" if moved.values else "")
     sys.stdout.write(f"\n{how}: limit {moved.limit}, by its figure alone\n")
     sys.stdout.write("\n".join(wrapped(f"figure   {says}", "  ", "           ")) + "\n")

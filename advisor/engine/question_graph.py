@@ -1,7 +1,7 @@
 """The question graph in networkx: nodes, ways on, endings. The only room that knows networkx, and only when entered.
 
 The walk itself follows the compiled stops of `walk.py`, which hold the same edges; a test holds the two together.
-Here stand the questions about the graph as a whole: what leads where, what is never reached, what loops.
+Here stand the questions about the graph as a whole: what leads where, what is never reached.
 """
 
 from __future__ import annotations
@@ -54,13 +54,6 @@ def question_graph(rules: RuleSet) -> nx.DiGraph[str]:
         for ending_id in (rules.about.when_unanswered, rules.about.when_in_doubt):
             graph.add_edge(f"part:{previous}", f"ending:{ending_id}", ruling="about")
     return graph
-
-
-def loops(rules: RuleSet) -> list[list[str]]:
-    """Chains of nodes that lead back to themselves, each once, the shortest first."""
-    import networkx as nx
-
-    return sorted(nx.simple_cycles(question_graph(rules)), key=lambda chain: (len(chain), chain))
 
 
 def unreached(rules: RuleSet) -> list[str]:

@@ -88,6 +88,7 @@ def _with_basis(values: Values) -> Values:
 
 
 def _about(values: Values, draft: Builder) -> None:
+    values.place_part("edition", "edition")
     record = values.pop("record") or None
     if record:
         record = RecordForm(**{**_with_basis(record), "lines": tuple(record["lines"].items())})
@@ -210,6 +211,7 @@ def _question(name: str, values: Values, draft: Builder) -> Question:
     if values["kind"] == CLOCK_KIND:
         values["quantity"] = "angle"
     _check_former_choices(values["choices"])
+    values.place_part(f"{name}/worse-order", "worse-order")
     values["choices"] = tuple(
         ChoiceText(choice, **says) if isinstance(says, Values) else ChoiceText(choice, says)
         for choice, says in values["choices"].items()
@@ -336,8 +338,6 @@ def _part(name: str, values: Values, draft: Builder) -> None:
 def _check_part(values: Values) -> None:
     """A part has nodes, the first of which waits for nothing, and what may be asked in any order is asked in it."""
     nodes = values["nodes"]
-    if not nodes and isinstance(values.nodes.get("nodes"), yaml.MappingNode):
-        values.problem("part-without-nodes", "nodes", f"{values.what} without a node", "a node", "add one")
     first = next(iter(nodes.values()), None)
     if first is not None and asked_when(first) is not None:
         found = f'"when" of "asked" of {first.what}, with which {values.what} begins, so that no node leads past it'

@@ -33,6 +33,16 @@ from advisor.model.ruleset import (
     WorkedOut,
 )
 
+#: Problems that leave a whole file unread.
+UNREAD = frozenset(
+    {
+        *("not-yaml", "not-text", "unreadable-file", "one-document", "no-entries"),
+        *("no-anchor", "no-alias", "no-tag", "too-deep"),
+    }
+)
+#: These, and others of which whatever follows may come.
+CAUSES = UNREAD | {"no-file", "changed-meaning"}
+
 
 class Reference(Struct, frozen=True):
     """A name used at a place in an entry of a file, and the kinds of thing it may name, with spaces between."""
@@ -94,5 +104,5 @@ class Builder(Struct):
     documents: Callable[[Path, str], list[yaml.Node]] = from_file
 
     def all_problems(self) -> Iterator[Problem]:
-        """Every problem noted, in the order of the files."""
-        return iter(sorted(self.problems, key=lambda problem: problem.place))
+        """Every problem noted, in the order of the files; ahead of them what others may come of."""
+        return iter(sorted(self.problems, key=lambda problem: (problem.id not in CAUSES, problem.place)))

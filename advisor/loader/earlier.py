@@ -13,11 +13,11 @@ from typing import Any
 import yaml
 from msgspec import Struct
 
-from advisor.loader.builder import Builder
+from advisor.loader.builder import UNREAD, Builder
 from advisor.loader.canonical import Read, normalised
 from advisor.loader.composed import Composed
 from advisor.loader.reader import plain_data
-from advisor.loader.ruleset_loader import UNREAD, load_rule_set, read_folder
+from advisor.loader.ruleset_loader import load_rule_set, read_folder
 from advisor.loader.shared import ASKED_FILES, PHRASES
 from advisor.model.problems import Place, Problem, Problems
 from advisor.model.ruleset import RuleSet

@@ -5,6 +5,8 @@ Checks that every name used in a rule set leads to something of the right kind.
 
 from __future__ import annotations
 
+import re
+from collections import Counter
 from collections.abc import Mapping, Sequence
 from typing import Any
 
@@ -17,6 +19,7 @@ from advisor.model.problems import Place, Problem
 from advisor.model.ruleset import RENAMABLE, STAGES, Question, Ruling, Verdict, WorkedOut, leaves, renamed_in
 
 _TIME = "duration"
+_LIST_NAMED = re.compile(r"(?<![\w-])@([\w-]+)")
 #: Readings are read where a measure is.
 _KIND_READ = {"readings": "measure"}
 _KINDS = {
@@ -67,8 +70,12 @@ def _quantity_of(value: WorkedOut) -> str:
     return function.quantity if function else ""
 
 
-def check_references(draft: Builder) -> None:
-    """Notes a problem for every name that leads nowhere, with the nearest names of the right kind."""
+def check_references(draft: Builder) -> Counter[str]:
+    """Notes a problem for every name that leads nowhere, with the nearest names of the right kind.
+
+    Gives how many could stand in each file.
+    """
+    nowhere = Counter[str]()
     homes = homes_of(draft)
     for reference in draft.references:
         kinds_named = reference.kinds.split()
@@ -82,10 +89,12 @@ def check_references(draft: Builder) -> None:
             if not _told_unfit(reference, kinds_named, draft):
                 former = {old: now for names in renamed_in(draft).values() for old, now in names.items()}
                 _note(reference, "unknown-name", f"an id of {kinds}", known, former)
+                nowhere.update({f"{kind.rpartition('-')[2]}s.yaml" for kind in kinds_named})
         elif reference.subject:
             _check_quantity(reference, draft)
         elif reference.over and not _reachable(reference, draft):
             _note(reference, "out-of-reach", f"something that is known of {_of(reference.over)}", [])
+    return nowhere
 
 
 def _told_unfit(reference: Reference, kinds: list[str], draft: Builder) -> bool:
@@ -230,7 +239,8 @@ def _place_of_second(ruling: Ruling, draft: Builder) -> Place:
 
 
 def check_parts(draft: Builder) -> None:
-    """A way on stays in its part; the parts follow each other as they are listed."""
+    """A way on stays in its part, and leads back to none before it; the parts follow each other as they are listed."""
+    _check_ways_back(draft)
     for node in draft.nodes.values():
         for number, edge in enumerate(node.next, 1):
             target = draft.nodes.get(edge.to)
@@ -246,6 +256,45 @@ def check_parts(draft: Builder) -> None:
                         "end this part; the next one in the list of parts follows",
                     )
                 )
+
+
+def _check_ways_back(draft: Builder) -> None:
+    """No way on leads to a node from which there is a way to where it begins: what walks it would never end."""
+    leads = {node.id: [edge.to for edge in node.next] for node in draft.nodes.values()}
+    order, told = list(draft.nodes), set[str]()
+    for name in order:
+        ring = _ring_from(name, leads)
+        if ring and told.isdisjoint(ring):
+            told |= {*ring}
+            last = max(ring, key=order.index)
+            back = ring[(ring.index(last) + 1) % len(ring)]
+            number = leads[last].index(back) + 1
+            places = (f"paths.yaml#{last}/way-{number}", f"paths.yaml#{last}")
+            draft.problems.append(
+                Problem(
+                    "question-loop",
+                    next(draft.places[each] for each in places if each in draft.places),
+                    f"a way on from {last} back to {back}: {' -> '.join((*ring, name))}",
+                    "ways on to nodes further on, or end",
+                    "lead it on to what follows",
+                )
+            )
+
+
+def check_word_lists(draft: Builder) -> None:
+    """Each list of words, or subject, that a question in words names by @ is there."""
+    known = {**draft.intents, **draft.subjects}
+    asked = [
+        ("intents.yaml", name, (*kind.said, *kind.forms, *kind.not_behind)) for name, kind in draft.intents.items()
+    ]
+    asked += [("answers.yaml", name, answer.said) for name, answer in draft.answers.items()]
+    for file, name, said in asked:
+        for word in dict.fromkeys(word for text in said for word in _LIST_NAMED.findall(text)):
+            if word not in known:
+                place, found = draft.places[f"{file}#{name}"], f'"@{word}" in {name} of {file}'
+                expected, do = "an entry of intents.yaml or subjects.yaml", "correct the spelling, or add it"
+                near = tuple(closest(word, known))
+                draft.problems.append(Problem("unknown-name", place, found, expected, do, near))
 
 
 def check_names(draft: Builder) -> None:
@@ -431,12 +480,12 @@ def _check_rings(draft: Builder) -> None:
             )
 
 
-def _ring_from(name: str, reads: Mapping[str, list[str]]) -> list[str]:
-    """The way from a value back to itself; nothing where there is none."""
+def _ring_from(name: str, reads: Mapping[str, Sequence[str]]) -> list[str]:
+    """The way from a value, or a node, back to itself; nothing where there is none."""
     ways, seen = [[name]], {name}
     while ways:
         way = ways.pop()
-        for following in reads[way[-1]]:
+        for following in reads.get(way[-1], ()):
             if following == name:
                 return way
             if following not in seen:

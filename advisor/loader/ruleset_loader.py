@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import gc
+from collections import Counter
 from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -10,14 +11,14 @@ from typing import TYPE_CHECKING, Any
 import yaml
 
 from advisor.loader.build import read_file
-from advisor.loader.builder import Builder
+from advisor.loader.builder import UNREAD, Builder
 from advisor.loader.canonical import Read, normalised
 from advisor.loader.condition_reader import read_terms
 from advisor.loader.overlay import read_over, with_base
 from advisor.loader.paths import find_rule_set as find_rule_set
 from advisor.loader.paths import shipped as shipped
 from advisor.loader.paths import trees_folder as trees_folder
-from advisor.loader.reader import Diagnostics, closest, value_of
+from advisor.loader.reader import Diagnostics, closest, described, value_of
 from advisor.loader.references import (
     check_former_ids,
     check_inputs,
@@ -26,6 +27,7 @@ from advisor.loader.references import (
     check_references,
     check_tables,
     check_unique_rulings,
+    check_word_lists,
 )
 from advisor.loader.rule_file_schema import FILES as FILES
 from advisor.loader.shared import ASKED_FILES, PHRASES, Shared, shared_of, strangers
@@ -38,12 +40,6 @@ if TYPE_CHECKING:
 #: Without these a rule set still judges: it understands fewer words and questions, knows no units of the shop's own,
 #: has its steps written out in its methods, or its conditions where they stand.
 MAY_BE_LEFT_OUT = frozenset({"phrases.yaml", "units.yaml", "steps.yaml", "terms.yaml", *ASKED_FILES})
-
-
-#: Problems that leave a whole file unread.
-UNREAD = frozenset(
-    {"not-yaml", "not-text", "unreadable-file", "one-document", "no-anchor", "no-alias", "no-tag", "too-deep"}
-)
 
 
 def load_rule_set(folder: Path, composed: Composed | None = None) -> RuleSet:
@@ -69,15 +65,16 @@ def _load(folder: Path, composed: Composed | None) -> RuleSet:
     read: Read = []
     read_folder(folder, draft, read)
     if any(problem.id in UNREAD for problem in draft.problems):
-        known = [problem for problem in draft.all_problems() if problem.id != "unknown-name"]
-        raise Problems(known)  # names that a file left unread would define prove nothing
-    check_references(draft)
+        known = [problem for problem in draft.all_problems() if problem.id not in ("unknown-name", "ways-on")]
+        raise Problems(known)  # what a file left unread would define proves nothing
+    draft.problems.extend(_files_lacking(check_references(draft), folder, draft))
     check_tables(draft)
     check_unique_rulings(draft)
     check_parts(draft)
     check_names(draft)
     check_former_ids(draft)
     check_inputs(draft)
+    check_word_lists(draft)
     if draft.problems or draft.about is None:
         raise Problems(list(draft.all_problems()))
     return _finished(draft, lambda: normalised(read))
@@ -109,6 +106,10 @@ def read_folder(folder: Path, draft: Builder, read_so_far: Read, above: tuple[Pa
 
 
 def _read_file(name: str, node: yaml.Node, notes: Diagnostics, draft: Builder, over: bool) -> None:
+    if not isinstance(node, yaml.MappingNode):
+        notes.add("no-entries", node, f"{described(node)} as {name}", "keys and values", "write key: value")
+        draft.problems.extend(notes.problems)
+        return
     if over:
         read_over(name, node, notes, draft)
     else:
@@ -197,6 +198,14 @@ def _strangers(folder: Path) -> Iterator[Problem]:
                 "rename or remove it",
                 closest(path.name, FILES),
             )
+
+
+def _files_lacking(nowhere: Counter[str], folder: Path, draft: Builder) -> Iterator[Problem]:
+    """A file of the folder that is not there, where several names lead nowhere that could stand in it."""
+    for name, count in nowhere.items():
+        if count > 1 and draft.about is not None and not draft.about.builds_on and not (folder / name).exists():
+            found = f"no such file, and {count} names that could stand in it lead nowhere"
+            yield Problem("no-file", Place(f"{folder.name}/{name}"), found, "the file", "put it there")
 
 
 def _finished(draft: Builder, normalise: Callable[[], dict[str, Any]]) -> RuleSet:

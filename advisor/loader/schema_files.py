@@ -5,9 +5,9 @@ from __future__ import annotations
 import json
 from pathlib import Path
 
-from advisor.loader.builder import Builder
+from advisor.loader.builder import UNREAD, Builder
 from advisor.loader.json_schema import schemas
-from advisor.loader.ruleset_loader import UNREAD, folders_read, read_folder, shipped, trees_folder
+from advisor.loader.ruleset_loader import folders_read, read_folder, shipped, trees_folder
 from advisor.model.problems import Problems
 
 HIDDEN = ".schemas"

@@ -133,6 +133,8 @@ class Schema:
     """What may stand behind a key: `key` in the file where that is not the name itself with hyphens."""
 
     default: Any = ""
+    #: Whether a key that has to be given has to hold something too: a list may be empty, a text or a figure may not.
+    holds_something = False
 
     def __init__(self, required: bool | Needed = False, key: str = "") -> None:
         self.required = _ALWAYS if required is True else required or None
@@ -150,6 +152,8 @@ class Schema:
 class String(Schema):
     """A text."""
 
+    holds_something = True
+
     def read(self, node: yaml.Node, at: Reading, what: str) -> Any:
         return text_of(node, at.diagnostics, what)
 
@@ -159,6 +163,8 @@ class Template(Schema):
 
     With `in_reach` only for what its entry can look at.
     """
+
+    holds_something = True
 
     def __init__(self, in_reach: bool = False, **options: Unpack[Options]) -> None:
         super().__init__(**options)
@@ -334,6 +340,7 @@ class ListOf(Schema):
     def __init__(self, item: Schema, each: str = "", **options: Unpack[Options]) -> None:
         super().__init__(**options)
         self.item, self._each = item, each
+        self.holds_something = isinstance(item, AnyQuantity)
 
     def read(self, node: yaml.Node, at: Reading, what: str) -> tuple[Any, ...]:
         nodes = items_of(node, at.diagnostics, what)
@@ -398,6 +405,7 @@ class MapOf(Schema):
     """
 
     default: Map[str, Any] = {}
+    holds_something = True
 
     def __init__(
         self, keys: Schema, value: Schema, each: str = "", placed: bool = False, **options: Unpack[Options]
@@ -558,6 +566,8 @@ class Mapping(Schema):
                 field = chosen
             if (there := nodes.get(key)) is not None:
                 values[name] = field.read(there, at, f'"{key}" of {what}')
+                if field.required is not None and field.holds_something and not there.value:
+                    self._missed(field.required, key, values, there)
             elif field.required is not None:
                 self._missed(field.required, key, values)
         known = self._known - {key for name, key, _ in self.fields if name in absent} if absent else self._known
@@ -565,10 +575,12 @@ class Mapping(Schema):
             self._unknown(values, keys, known)
         return values
 
-    def _missed(self, needed: Needed, key: str, values: Values) -> None:
+    def _missed(self, needed: Needed, key: str, values: Values, empty: yaml.Node | None = None) -> None:
+        """Notes a key that is not there, or behind which nothing stands."""
         if not needed.keys or any(other in values.nodes for other in needed.keys):
-            found, expected = f'{values.what} without "{key}"', needed.expected.format(key=key)
-            values.problem(needed.problem, "", found, expected, needed.do)
+            found = f'{values.what} without "{key}"' if empty is None else f'{values.what} with nothing in "{key}"'
+            expected, do = needed.expected.format(key=key), needed.do if empty is None else "say it"
+            values.problem(needed.problem, key if empty else "", found, expected, do)
 
     def _unknown(self, values: Values, keys: Map[str, yaml.Node], known: frozenset[str]) -> None:
         for key, node in keys.items():

@@ -144,7 +144,7 @@ def test_what_is_wrong_is_told_at_its_line(old: str, new: str, gives: str, line:
 
 def test_a_part_needs_a_node(tmp_path: Path) -> None:
     home = written(tmp_path, "      {}\n")
-    assert problem(home, "part-without-nodes")[1] == "{}"
+    assert problem(home, "missing-key")[1] == "{}"
 
 
 def test_a_way_on_is_found_where_the_file_says_it(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

@@ -92,7 +92,7 @@ MEANT = (
     Slip("edge-to-another-part", *led("vehicle", "injury-depth"), "other-part", "next: injury-depth"),
     Slip("edge-deleted", *led("vehicle", "sidewall"), "unreached", "wheel-position:"),
     Slip("edge-back", *led("dot-code", "wheel-position"), "question-loop"),
-    Slip("edge-to-itself", *led("vehicle", "vehicle"), "question-loop", "vehicle:"),
+    Slip("edge-to-itself", *led("vehicle", "vehicle"), "question-loop", "next: vehicle"),
     Slip(
         "first-node-waits",
         "paths.yaml",

@@ -20,7 +20,8 @@ class Registered(Struct, frozen=True):
     `reads`: questions, and worked-out values by the id that values.yaml gives them; without one of them it can't work.
     `may_read`: what it reads where the rule set has it; `read_with`: what it reads only with a figure of that name.
     `figures`: the limits that a rule set hands to it, by name, each with its quantity; `may_have`: sets of more that it
-    takes whole or not at all. `without_units`: all that it can give under rules that have no chart of repair units.
+    takes whole or not at all. `rising`: names of figures each of which is below the one after it. `without_units`: all
+    that it can give under rules that have no chart of repair units.
     """
 
     call: Function
@@ -32,6 +33,7 @@ class Registered(Struct, frozen=True):
     read_with: tuple[tuple[str, tuple[str, ...]], ...] = ()
     figures: Mapping[str, str] = {}
     may_have: tuple[Mapping[str, str], ...] = ()
+    rising: tuple[str, ...] = ()
     without_units: tuple[str, ...] = ()
 
     @property
@@ -73,9 +75,8 @@ _REPAIRS = (inputs.EARLIER_REPAIRS, inputs.REPAIR_SOUND, inputs.INJURY_DEPTH)
 _OLD_UNIT = (inputs.REPAIR_CLOCK, inputs.REPAIR_OFFSET, inputs.REPAIR_UNIT_LENGTH, inputs.REPAIR_UNIT_WIDTH)
 _PLACES = (inputs.CLOCK, *_INNER_END, *_UNIT, *_REPAIRS, *_OLD_UNIT, "overall-diameter")
 _EDGE = {"crown-edge": "length"}
-_AREA = dict.fromkeys(("narrow-to", "middle-to"), "length") | dict.fromkeys(
-    ("share-narrow", "share-middle", "share-wide"), "share"
-)
+_ROWS_OF_AREA = ("narrow-to", "middle-to")
+_AREA = dict.fromkeys(_ROWS_OF_AREA, "length") | dict.fromkeys(("share-narrow", "share-middle", "share-wide"), "share")
 _DRYING = {"base": "duration", "cold-below": "temperature", "damp-above": "share"}
 _HOT = {
     "hot-load-line": "mass",
@@ -142,6 +143,7 @@ FUNCTIONS: Mapping[str, Registered] = {
         unit="%",
         read_with=(("hot-load-line", (inputs.MEAN_SPEED, "load-single")),),
         may_have=(_HOT,),
+        rising=("hot-speed-from", "hot-speed-to"),
     ),
     "dew-point": Registered(tire.shop_dew_point, _AIR, quantity="temperature", unit="C"),
     "stored-energy": Registered(tire.stored_energy, _ENERGY, quantity="energy", unit="kJ"),
@@ -184,9 +186,13 @@ FUNCTIONS: Mapping[str, Registered] = {
         may_read=_CHART,
         figures=_EDGE,
     ),
-    "repair-area": Registered(injury.repair_area, ("section-width",), quantity="length", unit="mm", figures=_AREA),
-    "zone-by-area": Registered(injury.zone_by_area, _BY_AREA, injury.ZONES[:2], figures=_AREA),
-    "zone-in-area": Registered(injury.zone_in_area, (inputs.INJURY_ZONE, *_BY_AREA), injury.ZONES, figures=_AREA),
+    "repair-area": Registered(
+        injury.repair_area, ("section-width",), quantity="length", unit="mm", figures=_AREA, rising=_ROWS_OF_AREA
+    ),
+    "zone-by-area": Registered(injury.zone_by_area, _BY_AREA, injury.ZONES[:2], figures=_AREA, rising=_ROWS_OF_AREA),
+    "zone-in-area": Registered(
+        injury.zone_in_area, (inputs.INJURY_ZONE, *_BY_AREA), injury.ZONES, figures=_AREA, rising=_ROWS_OF_AREA
+    ),
     "cut-by-width": Registered(
         injury.cut_by_width,
         (*_OPENING, "section-width"),
@@ -229,6 +235,7 @@ FUNCTIONS: Mapping[str, Registered] = {
         (inputs.CASING_THICKNESS,),
         figures={"coats": "count"},
         may_have=({"thin-to": "length", "thick-from": "length"},),
+        rising=("thin-to", "thick-from"),
     ),
     "tool-across": Registered(
         workshop.tool_across, (inputs.TOOL_DIAMETER,), quantity="length", unit="mm", figures={"across": "length"}

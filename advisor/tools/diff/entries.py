@@ -11,6 +11,7 @@ from itertools import takewhile
 from typing import Any
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 from advisor.model.ruleset import RuleSet
 
@@ -129,7 +130,9 @@ def differing_contents(one: Mapping[str, Any], two: Mapping[str, Any]) -> Iterat
         two = _called_as_before(two, {entry.gone[0]: entry.path[-1] for entry in renamed.values()})
     for file in dict.fromkeys((*one, *two)):
         for path, before, after in _differences(one.get(file, {}), two.get(file, {}), ()):
-            yield _entry(file, path, before, after)
+            entry = _entry(file, path, before, after)
+            told = entry.path[-1:] == ("formerly",) and any(entry.path[:-1] == each.path for each in every.values())
+            yield replace(entry, heading=WORDED) if told else entry
 
 
 def _orders(old: RuleSet, new: RuleSet) -> Iterator[EntryDifference]:
@@ -220,7 +223,7 @@ def _heading(file: str, path: Path) -> str:
         return _WORK if file in _OF_THE_WORK else DECIDES
     in_steps = "steps" in inside
     if inside[-1] == "formerly":
-        return WORDED
+        return READ  # what was refused under that id is read
     for key in reversed(inside):
         if key in keys and not (in_steps and key == "do-now"):
             return keys[key]
@@ -277,9 +280,11 @@ def _by_id(value: Any) -> Mapping[str, Any] | None:
 def _in_words(before: Any, after: Any) -> str:
     """What was and what is; of two lists only what is dropped and what is put in."""
     if isinstance(before, list) and isinstance(after, list):
-        gone = [_brief(each) for each in before if each not in after]
-        come = [_brief(each) for each in after if each not in before]
+        gone = [_on_a_line(each) for each in before if each not in after]
+        come = [_on_a_line(each) for each in after if each not in before]
         if gone or come:
+            alike = _alike([*gone, *come]) if max(map(len, (*gone, *come))) > _MOST else 0
+            gone, come = ([_cut(f"…{text[alike:]}" if alike else text) for text in each] for each in (gone, come))
             parts = (f"no {', '.join(gone)} any more" if gone else "", f"{', '.join(come)} put in" if come else "")
             return ", ".join(filter(None, parts))
     if before is None:
@@ -288,12 +293,18 @@ def _in_words(before: Any, after: Any) -> str:
         return f"gone: {_brief(before)}" if not isinstance(before, dict) else "gone"
     one, two = _on_a_line(before), _on_a_line(after)
     if max(len(one), len(two)) > _MOST:  # long ones from a little ahead of where they differ
-        alike = max(0, sum(1 for _ in takewhile(lambda both: both[0] == both[1], zip(one, two, strict=False))) - _AHEAD)
+        alike = _alike([one, two])
         one, two = (f"…{text[alike:]}" if alike else text for text in (one, two))
     return f"{_cut(one)} -> {_cut(two)}"
 
 
 _MOST, _AHEAD = 160, 30
+
+
+def _alike(texts: Sequence[str]) -> int:
+    """How much of texts is left out at their heads: a little less than what they have in common."""
+    together = zip(*texts, strict=False) if len(texts) > 1 else ()
+    return max(0, sum(1 for _ in takewhile(lambda signs: len(set(signs)) == 1, together)) - _AHEAD)
 
 
 def _brief(value: Any) -> str:

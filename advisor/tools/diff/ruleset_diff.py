@@ -24,14 +24,17 @@ from advisor.model.case import TIRE, Answer, Answers, Case, Choice, Choices, Rea
 from advisor.model.quantity import Measure
 from advisor.model.ruleset import Node, RuleSet, Ruling, Verdict
 from advisor.tools.case_writer import answer_text
+from advisor.tools.diff.behind import entries_behind
 from advisor.tools.diff.entries import DECIDES, RENAMED, EntryDifference, differing_entries
 from advisor.tools.diff.kept import MOST_NEAR, MOST_NEAR_IN_ALL, by_fullness, near, questions_behind, read_by_both
-from advisor.tools.diff.limit_use import Unshown, changed_limits, unshown
+from advisor.tools.diff.limit_use import Unshown, changed_limits, limits_in, unshown
 from advisor.tools.diff.regions import Region, has_more, regions_of, states_of, unmasked, without_doubt
 from advisor.tools.diff.strewn import is_read_beside, strewn_regions
 from advisor.tools.diff.subjects import Manner, Sides, Subject
+from advisor.tools.diff.worked_out import worked_out_otherwise
 from advisor.tools.verify.case_space import Space, paired
 from advisor.tools.verify.effects import Effect
+from advisor.tools.verify.factors import Local
 from advisor.tools.verify.partitions import State, case_with
 from advisor.tools.verify.workbench import Bench
 
@@ -62,7 +65,8 @@ KINDS = OUTCOME, ASKED, CAUTIONS, REASONS = "outcome", "asked", "cautions", "rea
 
 class Comparison(Struct, frozen=True, eq=False):
     """All changes of outcomes; cases in which something else is asked or other cautions or reasons are shown; every
-    entry whose text differs; what is not told for certain, and figures that moved with no case to show it."""
+    entry whose text differs; what is not told for certain, and figures that moved with no case to show it; values that
+    are worked out otherwise where no ruling minds; the ids that what is told goes by."""
 
     changes: tuple[RuleChange, ...]
     asked: tuple[RuleChange, ...]
@@ -72,13 +76,28 @@ class Comparison(Struct, frozen=True, eq=False):
     limits: tuple[str, ...]
     open: tuple[str, ...] = ()
     unshown: tuple[Unshown, ...] = ()
+    worked_out: tuple[str, ...] = ()
+    gone_by: frozenset[str] = frozenset()
 
     @property
     def without_effect(self) -> list[EntryDifference]:
-        """The entries that could decide and are behind no change: every region of theirs was looked at."""
+        """The entries that could decide and are behind nothing told: every region of theirs was looked at."""
+        return [entry for entry in self._not_told if not self._is_behind(entry)]
+
+    @property
+    def behind(self) -> list[EntryDifference]:
+        """The entries that could decide and by way of which something told comes out otherwise."""
+        return [entry for entry in self._not_told if self._is_behind(entry)]
+
+    def _is_behind(self, entry: EntryDifference) -> bool:
+        return not self.gone_by.isdisjoint(entry.path)
+
+    @property
+    def _not_told(self) -> list[EntryDifference]:
         told = {name for change in (*self.changes, *self.asked, *self.cautions) for name in change.names}
         told |= {name for about in (*self.open, *self.reasons) for name in about.split()}
         told |= {moved.limit for moved in self.unshown}
+        told |= {line.partition(":")[0] for line in self.worked_out}
         return [entry for entry in self.entries_of(DECIDES) if not told & set(entry.path)]
 
     def entries_of(self, heading: str) -> list[EntryDifference]:
@@ -115,6 +134,9 @@ class _Comparing:
         self.found: dict[str, dict[tuple[str, str, str], RuleChange]] = {kind: {} for kind in KINDS}
         self.open: dict[str, None] = {}
         self.left_open: list[Subject] = []
+        self.subjects: list[Subject] = []
+        doubts = [{(ruling.id, ruling.doubts) for ruling in rules.rulings()} for rules in (old, new)]
+        self.doubts = {ruling for ruling, _ in doubts[0] ^ doubts[1]}
         self.kept_texts = kept
         self.limits = tuple(sorted(changed_limits(old, new)))
         self.unsure: list[tuple[Subject, list[Region]]] = []
@@ -133,7 +155,24 @@ class _Comparing:
         self._not_seen({*told_by, *(each.limit for each in moved)})
         named_by_figure = {f"limit {each.limit}" for each in moved}
         left = tuple(about for about in self.open if about not in named_by_figure)
-        return Comparison(changes, asked, cautions, told, self.entries, self.limits, left, moved)
+        others = sorted(self._other_values(told_by))
+        values = tuple(worked_out_otherwise(others, self._quiet_first(), self.benches)) if others else ()
+        gone_by = frozenset(entries_behind(told_by, (self.old, self.new)))
+        return Comparison(
+            changes, asked, cautions, told, self.entries, self.limits, left, moved, worked_out=values, gone_by=gone_by
+        )
+
+    def _other_values(self, told: set[str]) -> Iterator[str]:
+        """The worked-out values that go by another function, input or figure and are behind nothing told."""
+        for name in self.old.values.keys() & self.new.values.keys():
+            one, two = (rules.values[name] for rules in (self.old, self.new))
+            moved = set(two.figures.values()) & set(self.limits)
+            alike = (one.function, one.reads, one.figures) == (two.function, two.reads, two.figures)
+            if not (alike and not moved) and name not in told and moved.isdisjoint(told):
+                yield name
+
+    def _quiet_first(self) -> list[Case]:
+        return [self.after.completed(case_with(self.before.answers)), *(case for case, _ in self._kept)]
 
     def _not_seen(self, told: set[str]) -> None:
         """Notes what no state of the samples can tell: a moved limit behind no change, a choice that none gives."""
@@ -159,6 +198,7 @@ class _Comparing:
     def _look_at_all(self) -> Iterator[None]:
         """Looks at one thing after another."""
         for subject in Sides(self.before, self.after, self.renamed).subjects():
+            self.subjects.append(subject)
             self._look_at(subject)
             yield
         for change in (*self._bare_cases(), *self._typed_words()):
@@ -175,6 +215,44 @@ class _Comparing:
                     self._leave_open(subject)
             yield
         yield from self._try_kept()
+        yield from self._witnessed()
+
+    def _witnessed(self) -> Iterator[None]:
+        """The cases beside the rules as the last witness of what no case shows, or none that is a repair."""
+        for subject in self.subjects:
+            told = {kind: [c for c in self.found[kind].values() if _is_of(c, subject)] for kind in KINDS[:3]}
+            mine, outcomes = any(told.values()), told[OUTCOME]
+            if not mine:
+                any(self._shows_kept(case, subject, both) for case, both in self._kept)
+            elif outcomes and not any(str(Verdict.REPAIR) in (c.before + c.after).split() for c in outcomes):
+                repairs = [(case, both) for case, both in self._kept if any(j.verdict is Verdict.REPAIR for j in both)]
+                apart = (each for each in repairs if said_of_changes(each[1][0]) != said_of_changes(each[1][1]))
+                any(self._shows_kept(case, subject, both) for case, both in apart)
+            if not mine and not self.doubts.isdisjoint(subject.names):
+                any(self._keep_case(case, subject, *both) == ASKED for case, both in self._kept)
+            yield
+        told_by = {name for kind in (OUTCOME, ASKED, CAUTIONS) for c in self.found[kind].values() for name in c.names}
+        if self.subjects or self.limits:
+            for case, both in self._kept:
+                subject = self._of_reasons(*both)
+                if told_by.isdisjoint(subject.names):
+                    self._keep_case(case, subject, *both)
+            yield
+
+    def _of_reasons(self, first: Judgement, second: Judgement) -> Subject:
+        """What two judgements differ in as a subject: the rulings that only one of them goes by, and moved limits."""
+        one, two = (
+            {
+                (r.ruling, r.ending, r.restrictions, r.cautions, bool(r.doubt))
+                for r in (*each.reasons, *each.caution_reasons)
+            }
+            for each in (first, self._called_as_before(second))
+        )
+        names = sorted({ruling for ruling, *_ in one ^ two})
+        whens = [ruling.when for each in (self.old, self.new) for ruling in each.rulings() if ruling.id in names]
+        used = sorted({name for each in (self.old, self.new) for name in limits_in(whens, each)} & set(self.limits))
+        about = f"limit {used[0]}" if used else f"ruling {names[0]}" if names else "a case beside the rules"
+        return Subject(about, (*names, *used), Local({}, lambda _: ((), ())), lambda _: [])
 
     def _leave_open(self, subject: Subject) -> None:
         self.open[subject.about] = None
@@ -306,12 +384,29 @@ class _Comparing:
 
     def _keep_case(self, case: Case, subject: Subject, first: Judgement, second: Judgement) -> str:
         kind, before, after = _otherwise(first, self._called_as_before(second), subject.asked)
+        if kind in ("", REASONS) and not self.doubts.isdisjoint(subject.names):
+            told = [
+                ", ".join(sorted({name for name, _ in each.measure_again})) or "nothing" for each in (first, second)
+            ]
+            if told[0] != told[1]:
+                kind, (before, after) = ASKED, (f"measured again: {each}" for each in told)
         if kind:
             way = "" if kind != OUTCOME else direction(first, second, self.before, self.after)
             example = self._unlike(case, subject.asked)
             names = (*subject.names, *(before.split(", ") if kind == CAUTIONS and before else ()))
             self._keep(kind, RuleChange(subject.about, names, before, after, way, 1, case, example))
+        if kind == ASKED:
+            self._keep_cautions(case, subject, first, self._called_as_before(second))
         return kind
+
+    def _keep_cautions(self, case: Case, subject: Subject, first: Judgement, second: Judgement) -> None:
+        """Cautions that are shown, or not, where something is asked otherwise, unless they are told already."""
+        lost, more = _cautions_apart(first, second)
+        told = {name for c in self.found[CAUTIONS].values() for name in f"{c.before}, {c.after}".split(", ")}
+        if not {*lost, *more} <= told:
+            names, example = (*subject.names, *lost), self._unlike(case, subject.asked)
+            lines = ", ".join(lost), ", ".join(more)
+            self._keep(CAUTIONS, RuleChange(subject.about, names, *lines, "", 1, case, example))
 
     def _left_out(self, region: Region, states: Iterable[State]) -> frozenset[str]:
         """The questions that a region leaves out, the quiet case's own among them, but for those that a state needs."""
@@ -430,6 +525,10 @@ class _Comparing:
         return [effect for effect in self.before.effects.touching.get(number, ()) if effect.ruling is not None]
 
 
+def _is_of(change: RuleChange, subject: Subject) -> bool:
+    return change.about == subject.about or change.names == subject.names
+
+
 def _speaks_of(subject: Subject, judgement: Judgement) -> list[tuple[object, ...]]:
     """What a judgement says by a subject: its rulings' reasons, the restrictions and cautions that they bring."""
     reasons = (*judgement.reasons, *judgement.caution_reasons)
@@ -494,12 +593,18 @@ def _otherwise(first: Judgement, second: Judgement, asked: str) -> tuple[str, st
     if asked:
         before, after = (_how_asked(each, asked) for each in (first, second))
         return (ASKED, before, after) if before != after else ("", "", "")
-    cautions = [_cautions_of_rulings(each) for each in (first, second)]
-    lost, more = (", ".join(n for n in a if n not in b) for a, b in (cautions, cautions[::-1]))
+    lost, more = map(", ".join, _cautions_apart(first, second))
     if lost or more:
         return CAUTIONS, lost, more
     reasons = [{(r.ruling, r.ending, r.restrictions, bool(r.doubt)) for r in each.reasons} for each in (first, second)]
     return (REASONS, "", "") if reasons[0] != reasons[1] else ("", "", "")
+
+
+def _cautions_apart(first: Judgement, second: Judgement) -> tuple[list[str], list[str]]:
+    """The cautions of rulings that only the first shows, and only the second."""
+    cautions = [_cautions_of_rulings(each) for each in (first, second)]
+    lost, more = ([name for name in one if name not in other] for one, other in (cautions, cautions[::-1]))
+    return lost, more
 
 
 def _cautions_of_rulings(judgement: Judgement) -> dict[str, None]:

@@ -1,11 +1,4 @@
-"""Questions that lead back to themselves, and questions and endings that nothing leads to.
-
-question-loop (error): a chain of questions that leads back to itself.
-Why it is bad: whoever is asked goes round and never comes to a verdict.
-PASS:
-  paths.yaml: {nodes/washed/next: end}
-FAIL:
-  paths.yaml: {nodes/washed/next: sealant}
+"""Questions and endings that nothing leads to.
 
 unreached (error): a question or an ending that no way leads to.
 Why it is bad: it was written to count, and it never does; a way that should lead there goes elsewhere.
@@ -19,20 +12,16 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from advisor.engine.question_graph import loops, unreached
+from advisor.engine.question_graph import unreached
 from advisor.model.problems import Problem
 from advisor.model.ruleset import RuleSet
 from advisor.tools.verify.reachability import WAY_ENDS, path_order
 
 
 def check(rules: RuleSet) -> Iterator[Problem]:
-    """Loops, and nodes or endings that nothing leads to."""
+    """Nodes or endings that nothing leads to."""
     if _is_plainly_sound(rules):
         return
-    for chain in loops(rules):
-        found = f"questions that lead back to themselves: {' -> '.join([*chain, chain[0]])}"
-        place = rules.place_of("paths.yaml", chain[0])
-        yield Problem("question-loop", place, found, "a way that ends", "send one of them to another node, or to end")
     for name in unreached(rules):
         kind, _, ending = name.rpartition(":")
         place = rules.place_of("endings.yaml" if kind else "paths.yaml", ending)

@@ -1,7 +1,8 @@
 """Questions that the program looks for by name (`model/inputs.py`) and that a rule set bears under another id only.
 
 A set need not have them all. One counts as renamed where the shipped set of the same id has it, or where a question of
-its kind bears an id much like it. One that a function of values.yaml needs is `missing-input` already.
+its kind bears an id much like it, unless that says by `formerly: []` that it never had another. One that a function of
+values.yaml needs is `missing-input` already.
 
 input-not-asked (warning): a question that the program looks for by an id that none bears, or had formerly.
 Why it is bad: sentences and drawings pass over it without a word.
@@ -60,18 +61,23 @@ def check(rules: RuleSet) -> Iterator[Problem]:
                 rules.place_of("questions.yaml", nearest[0]) if nearest else _head(rules, first),
                 f'no question "{known.question}", which the program looks for: {known.what_for}',
                 "a question that bears that id, or had it",
-                f"where it was renamed, say formerly: [{known.question}] there",
+                f"where it was renamed, say formerly: [{known.question}] there; "
+                "where that is another question, say formerly: [] there"
+                if nearest
+                else f"where it was renamed, say formerly: [{known.question}] there",
                 nearest,
             )
 
 
 def _of_its_kind(known: Input, rules: RuleSet) -> list[str]:
-    """The questions that could be it: of its kind, and no input themselves."""
+    """The questions that could be it: of its kind, no input themselves, and not said to have had no other id."""
+    said = rules.content.get("questions.yaml", {})
     return [
         question.id
         for question in rules.questions.values()
         if (question.over, question.kind, question.quantity) == (known.over, known.kind, known.quantity)
         and rules.input_of(question.id) not in BY_QUESTION
+        and said.get(question.id, {}).get("formerly") != []
     ]
 
 

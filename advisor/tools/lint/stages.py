@@ -103,6 +103,10 @@ def _order(method: Method, rules: RuleSet) -> Iterator[Problem]:
             yield _problem(method, done[first[later]][1], f'"{later}" before "{stage}"', rules)
     if "place" not in last and "fill" in first and last.get("dry", -1) > first["fill"]:
         yield _problem(method, done[first["fill"]][1], '"fill" before "dry"', rules)
+    steps = [step.id for step in method.steps]
+    for number, step in enumerate(method.steps):
+        if step.waits_from in steps[number:]:
+            yield _problem(method, step, f'a wait from "{step.waits_from}", which comes after it', rules)
     wet = False
     for stage, step in done:
         wet = stage in CEMENT or (wet and stage != "fill")

@@ -283,7 +283,8 @@ def _problem(slip: Slip, bench: Bench) -> Proof:
         place,
         f"worse damage with a better outcome: {name}" + (f", from {said[0]} to {said[1]}" if cases else ""),
         "the same or worse",
-        "look at the rulings that hold in the first case and not in the second",
+        "look at the rulings that hold in the first case and not in the second; "
+        "where the order of two choices does not count, say so in not-ordered, and why",
         see=behind(judged[0], judged[1], bench.rules) if judged else (),
         case=bench.text(*cases),
     )
