@@ -5,10 +5,9 @@ from __future__ import annotations
 import re
 
 from advisor.dialogue.answering import WAITS
-from advisor.dialogue.prompt_line import LEAVES_OUT
 from advisor.dialogue.session import Consultation
 from advisor.dialogue.withdrawals import WORDS
-from advisor.loader.answer_codec import plain
+from advisor.loader.answer_codec import LEAVES_OUT, plain
 from advisor.model.case import Key
 from advisor.model.problems import closest, shown
 from advisor.wording.messages import Message

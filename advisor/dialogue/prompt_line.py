@@ -18,6 +18,7 @@ from advisor.domain.clock import read_clock
 from advisor.domain.sidewall.parser import read_sidewall
 from advisor.loader.answer_codec import (
     CANT_TELL_WORDS,
+    LEAVES_OUT,
     NONE_WORDS,
     OTHER_NO,
     OTHER_YES,
@@ -113,7 +114,6 @@ _NONE_SAID = {
 _SMALL = frozenset({"a", "an", "at", "in", "is", "it", "its", "on", "the", "of", "to", "with", "-"})
 #: A week and a year: 2319.
 _DATE_CODE = re.compile(r"(?:dated? )?(?P<code>(?:0[1-9]|[1-4]\d|5[0-3])\d\d)", re.I)
-LEAVES_OUT = frozenset({"skip", "leave it out", "leave out", "left out"})
 _LONGEST = 8
 _NOTHING = NONE_WORDS - OTHER_NO - {"no"}
 _YES = OTHER_YES | {"yes", "y"}

@@ -163,6 +163,7 @@ CANT_TELL_WORDS = frozenset({
     "dont know", "do not know", "i don't know", "i dont know", "dunno", "dk", "idk", "no idea", "not sure", "unsure",
     "unknown", "no clue", "hard to tell", "can't see", "cant see", "no way to tell", "can't be told",
 })  # fmt: skip
+LEAVES_OUT = frozenset({"skip", "leave it out", "leave out", "left out"})
 #: Words for yes and no that are not in a question's own list.
 OTHER_YES = frozenset({"yep", "yup", "yeah", "ya", "aye", "yessir"})
 OTHER_NO = frozenset({"nope", "nah", "naw", "nay"})
