@@ -16,7 +16,7 @@ from advisor.dialogue.question_form import asks_by_form
 from advisor.loader.answer_codec import is_cant_tell, plain
 from advisor.model.lexicon_entries import Phrases
 from advisor.nlu.small_words import said_pattern
-from advisor.nlu.what_weighs import EVERYDAY, weighs
+from advisor.nlu.what_weighs import weighs
 
 CLAUSE = said_pattern("ends-a-clause", re.IGNORECASE)
 SUPPOSES = re.compile(r"\s*(?:what |and |even |or |so |but |ok )*(?:if|say|suppose|supposing|imagine)\b", re.I)
@@ -46,7 +46,13 @@ _POINTS = re.compile(
     r"|matters? (?:that|when|as)|(?:should|was|were|did) (?:i|we) (?:have|meant|supposed|need)"
     r"|do (?:i|we) (?:need|have) to look|who says (?!so\b|that\b|this\b|it\b)\w+"
     r"|(?:the|an?|this|that|my) (?:old|existing|other|second|further) \w+"
-    r"|(?:with|for|on|of|has) an? (?:about )?\d[\d./]*)\b",
+    r"|(?:with|for|on|of|has) an? (?:about )?\d[\d./]*|this (?:about )?\d[\d./]*|already|actually|like now"
+    r"|(?:tire|tyre|casing|tread|hole|one|liner|bead|wall) (?:this|that|so) \w+|this be|that's (?:where|what|how)"
+    r"|i can (?:see|feel|hear|smell)|the one (?:in|on|by|at|near)|with it being|worr(?:y|ied) about (?:the|this|that|a)"
+    r"|how (?:do|should) (?:i|we) (?:say|enter|type|log|record|tell you)"
+    r"|(?:change|hurt|matter|difference|bad|okay|ok)\w*(?: \w+){0,4} that (?:the|it|he|she|they|i|we|his)"
+    r"|(?:a|an|the) (?:hole|liner|tread|bead|wall|sidewall|cut|unit|patch) that(?:'s| is| has)"
+    r"|when (?:the (?:hole|nail|cut|injury)|it)(?:'s| is| was| sits| goes)|who (?:drove|ran|hit|put))\b",
     re.I,
 )
 #: Tells what somebody saw, did or left undone; behind do, can or if it asks.
@@ -59,15 +65,21 @@ _TELLS = re.compile(
     r"|\bif (?:i|we|he|she|they) (?:only|never|already|drove|ran|saw|felt|guessed)\b",
     re.I,
 )
-_LIKE_THIS = re.compile(r"\blike (?:here|this|that|mine)\b", re.I)
+_THIS = re.compile(r"\b(?:this|that|these|those)\b", re.I)
+_LIKE_THIS = re.compile(
+    r"\b(?:like (?:here|this|that|mine|now)|actually|already"
+    r"|(?:i|we|he|she) (?:only|never|hadn't|haven't|didn't|missed|forgot|couldn't))\b",
+    re.I,
+)
 #: Ahead of a word that tells of something bad: it is there, or it is challenged.
 _THERE = re.compile(
-    r"\b(?:the|this|that|these|those|his|her|with an?|with some|with|has an?|got an?|some|slight|few"
+    r"\b(?:the|this|that|these|those|his|her|that's|that is|which is|why so|why"
+    r"|with an?|with some|with|has an?|got an?|some|slight|few"
     r"|an? (?:bit|little|touch|spot|trace) of|enter|type|record|write(?: down)?|put (?:in|down)|log|report)\s+\S+",
     re.I,
 )
 #: Goes on asking: or a bubble.
-_ONE_MORE_THING = re.compile(r"(?:or |and )?an? ", re.I)
+_ONE_MORE_THING = re.compile(r"(?:or |and )?an? (?:[\w'-]+ ?){1,3}(?:or an? [\w'-]+)?", re.I)
 #: Behind what is supposed: that it is so.
 _SO_SUPPOSED = re.compile(r",? (?:which|and|as|cause|because|cos) (?:it|he|she|they|there)(?:'s)? \w+$", re.I)
 #: A statement in so many words: it's peeling.
@@ -77,7 +89,6 @@ _WHOLE_TIRE = frozenset({"tire", "tires", "tyre", "tyres", "rubber", "casing", "
 #: So far behind the word that points what is bad may stand, and where another thing begins ahead of that.
 MOST_WORDS_BEHIND = 6
 _OF_ANOTHER = frozenset({"an", "any", "between", "to", "or", "if", "than", "and", "about"})
-_MY = re.compile(r"\bmy (?P<thing>[\w'-]+)", re.I)
 
 
 def affirms(text: str) -> bool:
@@ -102,7 +113,7 @@ def speaks_of_this_tire(line: str, phrases: Phrases) -> str:
             bad = not phrases.telling.isdisjoint(piece.casefold().split())
             tells = bool(_AFFIRMS.match(piece)) or _points(piece, phrases) or (bad and bool(_ITS.match(piece)))
         else:
-            goes_on = bool(_ONE_MORE_THING.match(piece)) and not TELLS_SO.search(piece)
+            goes_on = bool(_ONE_MORE_THING.fullmatch(piece)) and not TELLS_SO.search(piece)
             stated = len(pieces) > 1 and not (asks or goes_on or is_cant_tell(piece)) and weighs(piece, phrases)
             tells = stated or _points(piece, phrases)
         if tells:
@@ -117,14 +128,11 @@ def _points(piece: str, phrases: Phrases) -> bool:
     parts = set(phrases.classes.get("tire-part", ()))
     if any(match["part"] in parts - _WHOLE_TIRE for match in _WHEN_THE.finditer(piece.casefold())):
         return True
-    if DEFINES.match(piece) or IN_GENERAL.search(piece):
+    if (DEFINES.match(piece) and not _THIS.search(piece)) or IN_GENERAL.search(piece):
         return False
     bad = phrases.telling.difference(phrases.classes.get(ASKED_IN_GENERAL, ()), parts)
     low = piece.casefold()
-    if any(word in bad for match in _THERE.finditer(low) for word in _behind(match, low)):
-        return True
-    known = {word for name in (*EVERYDAY, "people") for word in phrases.classes.get(name, ())}
-    return any(match["thing"] not in known for match in _MY.finditer(low))
+    return any(word in bad for match in _THERE.finditer(low) for word in _behind(match, low))
 
 
 def _behind(match: re.Match[str], low: str) -> Iterator[str]:

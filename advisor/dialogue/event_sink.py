@@ -159,6 +159,7 @@ def said_aside(recorder: Recorder | None, consultation: Consultation, text: str)
         technician = shown(" ".join(words.split()), _LONGEST_NAME)
         consultation.become(replace(consultation.state, technician=technician))
         told = _told_behind(consultation, words)
+        told = told or _told_in_name(consultation, words)
         if told or (len(words.split()) > _LONGEST_BARE_NAME and (told := note_beside(consultation, words))):
             return [Message("noted", (f"technician: {technician}", *told)), *_notes_of(recorder, field, words)]
     if field == "note":
@@ -173,6 +174,21 @@ def said_aside(recorder: Recorder | None, consultation: Consultation, text: str)
     return [Message("noted", (f"{field}: {shown(words, 200)}",)), *said]
 
 
+def _told_in_name(consultation: Consultation, words: str) -> tuple[str, ...]:
+    """What stands in place of a name and tells something bad, denies or doubts: technician found rust."""
+    from advisor.nlu.what_weighs import weighs_at_work
+
+    said, phrases = words.casefold().split(), consultation.judge.rules.phrases
+    if len(said) == 1 or not ("not" in said or any(weighs_at_work(word, phrases) for word in said)):
+        return ()
+    return _kept_as_note(consultation, words)
+
+
+def _kept_as_note(consultation: Consultation, words: str) -> tuple[str, ...]:
+    consultation.become(consultation.state.noting(f"{NOTED_ONLY}{' '.join(words.split())[:_LONGEST_NOTE]}"))
+    return (NOTE_IS_NO_ANSWER,)
+
+
 def _told_behind(consultation: Consultation, words: str) -> tuple[str, ...]:
     """What stands behind a name and a comma and may tell something: it does not count, and the card says so."""
     from advisor.nlu.what_weighs import weighs_at_work
@@ -180,8 +196,7 @@ def _told_behind(consultation: Consultation, words: str) -> tuple[str, ...]:
     told = words.partition(",")[2].strip()
     if not any(weighs_at_work(word, consultation.judge.rules.phrases) for word in told.split()):
         return ()
-    consultation.become(consultation.state.noting(f"{NOTED_ONLY}{' '.join(words.split())[:_LONGEST_NOTE]}"))
-    return (NOTE_IS_NO_ANSWER,)
+    return _kept_as_note(consultation, words)
 
 
 def note_beside(consultation: Consultation, note: str) -> tuple[str, ...]:

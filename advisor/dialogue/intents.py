@@ -476,13 +476,15 @@ def question_back(consultation: Consultation, text: str) -> list[Message]:
         return []
     if found.kind != "complaint":
         consultation.become(replace(consultation.state, answered_last=found, asked_last=text))
-    from advisor.dialogue.told_beside_question import kept_for_the_card, presumed, told_beside
+    from advisor.dialogue.told_beside_question import kept_for_the_card, presumed, told_beside, without_what_is_stated
 
     supposed = found.subject if found.intent == "what-if" else ""
     told_of = [*presumed(consultation, text, supposed), *told_beside(consultation, text)]
+    unanswered = found.kind == "complaint" or found.intent == "nearest"
     if told_of:
+        kept_for_the_card(consultation, without_what_is_stated(text), unanswered)
         return [found, *told_of]
-    if kept_for_the_card(consultation, text, found.kind == "complaint" or found.intent == "nearest") or (
+    if kept_for_the_card(consultation, text, unanswered) or (
         found.intent not in _OF_NO_TIRE and _names_a_finding(consultation, text)
     ):
         return [found, Message("note", (IF_SO,))]

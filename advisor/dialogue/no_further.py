@@ -19,6 +19,14 @@ from advisor.wording.messages import Message
 
 _NO_FURTHER = said_pattern("no-further")
 _DENIES = re.compile(r"\b(?:no|not|never|isn't)\b")
+_MORE_THAN_ONE = said_pattern("more-than-one")
+
+
+def tells_of_more_than_one(view: View, text: str) -> str:
+    """The part of a line that speaks of more than one hole where one injury is described: right through twice."""
+    if sum(bool(answers) for answers in view.state.case.injuries) != 1 or _DENIES.search(plain(text)):
+        return ""
+    return next((part.strip() for part in text.split(",") if _MORE_THAN_ONE.search(plain(part))), "")
 
 
 def no_further_injury(view: View, text: str) -> tuple[SessionState, list[Message]] | None:

@@ -10,8 +10,9 @@ from msgspec.structs import replace
 
 from advisor.dialogue.answering import AnswerTaking
 from advisor.dialogue.asking_order import order_of
+from advisor.dialogue.not_counted import PASSED_OVER
 from advisor.dialogue.prompt import Ask as Ask
-from advisor.dialogue.state import AsSaid, SessionState
+from advisor.dialogue.state import LONGEST_KEPT, AsSaid, SessionState
 from advisor.loader.answer_codec import NONE_WORDS, bare_choice, is_cant_tell, plain, read_typed
 from advisor.loader.case_constraints import check_text, unread_words
 from advisor.model import inputs
@@ -105,12 +106,15 @@ class Consultation(AnswerTaking):
 
     def _left_open_beside(self, text: str) -> list[Message]:
         """That parts of a line that tell nothing bad may answer what is open, and don't count: kept as notes."""
+        from advisor.dialogue.no_further import tells_of_more_than_one
         from advisor.dialogue.no_news import may_answer
         from advisor.dialogue.proposed_answers import note_of
         from advisor.dialogue.read_back import not_counted
 
         found, rules = may_answer(text, self), self.judge.rules
         self.state = self.state.noting(*(note_of(one, rules) for one in found))
+        if self.state.pending is None and (more := tells_of_more_than_one(self, text)):
+            self.state = self.state.noting(f"{PASSED_OVER}{shown(more, LONGEST_KEPT)}")
         return not_counted(found, rules)
 
     def _come_of(self, text: str) -> list[Message]:

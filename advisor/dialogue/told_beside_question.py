@@ -40,6 +40,7 @@ _IF_THE = re.compile(r"\bif (?:the|this|its|it's|it is|my) ", re.I)
 _AHEAD_IF = re.compile(r"^\s*(?:(?:and|so|but|ok) )*what if ", re.I)
 _BECAUSE_SO = re.compile(r"\bbecause (?:it|they|this|that) (?:is|was|does|did|has|do|are|were)\b", re.I)
 _WHY = said_pattern("asks-why", re.IGNORECASE)
+_WHY_OF_IT = re.compile(r"(?:how come|why(?:'s|\b)).{0,8}\b(?:it|this|that|my|there|these|they)\b", re.I)
 _OF_FIGURE = re.compile(r"\s*(?:(?:and|so|but|ok) )*(?:is|are|would|will)\s+(?:about |only )?\d", re.I)
 _THERE = said_words("taken-as-there")
 _A = frozenset({"a", "an", "any", "no", "each", "every", "such"})
@@ -61,6 +62,12 @@ def clauses_of(line: str) -> tuple[list[str], list[str]]:
             stated.append(bare.rstrip("?! "))
         supposes = supposes and not piece.endswith("?")
     return (stated, asked) if asked else ([], [])
+
+
+def without_what_is_stated(line: str) -> str:
+    """A line from its first clause that asks on: what is stated ahead of it is shown back by itself."""
+    asked = clauses_of(line)[1]
+    return line[line.find(asked[0]) :] if asked else line
 
 
 def told_beside(consultation: Consultation, line: str) -> list[Message]:
@@ -95,12 +102,11 @@ def _is_known(consultation: Consultation, heard: Heard) -> bool:
 def kept_for_the_card(consultation: Consultation, line: str, unanswered: bool) -> bool:
     """Keeps what a question may tell of this tire, so that a repair's card begins with it; whether it may tell.
 
-    One that asks why and is `unanswered` may do so by any word that weighs.
+    One that asks why it is so, or supposes something, and is `unanswered` may do so by any word that weighs.
     """
     phrases, whole = consultation.judge.rules.phrases, line.rstrip("? ")
-    passing = {*phrases.classes.get(ASKED_IN_GENERAL, ()), *phrases.classes.get("tire-part", ())}
-    why = " ".join(word for word in whole.split() if word not in passing) if unanswered and _WHY.match(whole) else ""
-    words = speaks_of_this_tire(line, phrases) or (whole if why and weighs(why, phrases, named=True) else "")
+    asks_of_it = unanswered and (_WHY_OF_IT.match(whole) or SUPPOSES.match(whole))
+    words = speaks_of_this_tire(line, phrases) or (whole if asks_of_it and weighs(whole, phrases, named=True) else "")
     stated = ", ".join(clauses_of(line)[0])
     if not words or (stated and _is_known(consultation, consultation.listener.hear(stated, consultation.case))):
         return False

@@ -24,7 +24,7 @@ from advisor.nlu.scope_words import (
     SEARCHED,
     UNTIL,
 )
-from advisor.nlu.small_words import said_words
+from advisor.nlu.small_words import said_pattern, said_words
 from advisor.nlu.tagger import Clause, Mark, gives_of
 from advisor.nlu.tokenizer import CLOCK_TIME
 
@@ -33,6 +33,7 @@ NOT = said_words("denies-a-verb")
 #: Things that are there or not: what is said of "the bulge" says that there is one.
 THINGS = frozenset({inputs.FINDINGS, inputs.INSIDE_SIGNS, inputs.SEALANT, inputs.EARLIER_REPAIRS})
 AFFIRMS = said_words("affirms")
+NONE_THAT_IS_WELL = said_pattern("none-that-is-well")
 JOINING_VERBS = frozenset({"is", "are", "was", "were", "has", "been"})
 #: At the end these leave out what they deny: screw goes through, cut in the sidewall doesn't.
 OBJECT_LEFT_OUT = frozenset({"doesn't", "didn't", "hasn't", "don't", "won't", "haven't", "wasn't", "isn't"})
@@ -54,7 +55,8 @@ def denial_of(mark: Mark, clause: Clause) -> Denial:
         return Denial.UNCLEAR if _before(mark, clause.marks[:place], []) is not Denial.SAID else Denial.SAID
     if mark.text.split()[0] in OWN_DENIAL:
         ahead = [other for other in clause.marks[:place] if not other.has("filler") or other.has("no")]
-        return Denial.UNCLEAR if ahead and ahead[-1].has("no") else Denial.SAID
+        unclear = (ahead and ahead[-1].has("no")) or _of_none_that_is_well(mark, clause)
+        return Denial.UNCLEAR if unclear else Denial.SAID
     before = _before(mark, clause.marks[:place], clause.marks[place + 1 :])
     behind = [other for other in clause.marks[place + 1 :] if not other.has("filler") or other.has("no")]
     if not _is_thing(mark) and len(behind) == 1 and behind[0].text in OBJECT_LEFT_OUT:
@@ -63,7 +65,7 @@ def denial_of(mark: Mark, clause: Clause) -> Denial:
     if mark.denied:
         plain = before is Denial.SAID and not after and not mark.loose
         return Denial.DENIED if plain else Denial.UNCLEAR
-    if before is Denial.UNCLEAR or (before is Denial.DENIED and after):
+    if before is Denial.UNCLEAR or (before is Denial.DENIED and (after or _of_none_that_is_well(mark, clause))):
         return Denial.UNCLEAR
     if after:
         return Denial.UNCLEAR if _is_thing(mark) and _definite(_words(clause.marks[:place])) else Denial.DENIED
@@ -71,6 +73,12 @@ def denial_of(mark: Mark, clause: Clause) -> Denial:
         known = _words(clause.marks[:place])[-1:]
         return before if _definite(known) or known in (["a"], ["an"]) else Denial.UNCLEAR
     return before
+
+
+def _of_none_that_is_well(mark: Mark, clause: Clause) -> bool:
+    """Whether what is denied is that one is well: not one cord is whole, no wire without rust."""
+    words = " ".join(mark.text for mark in clause.marks[clause.marks.index(mark) + 1 :])
+    return bool(NONE_THAT_IS_WELL.match(words)) and _is_thing(mark)
 
 
 def presupposed(mark: Mark, clause: Clause) -> bool:

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 from advisor.loader.answer_codec import plain
 from advisor.model.lexicon_entries import Phrases
-from advisor.nlu.small_words import said_words
+from advisor.nlu.small_words import said_pattern, said_words
 
 if TYPE_CHECKING:
     from advisor.nlu.part_runs import PartRuns
@@ -31,6 +31,7 @@ UNIT_NAME = "unit-name"
 #: The classes of words that tell nothing by themselves.
 EVERYDAY = ("everyday", "harmless", "courtesy", "people", "tool", "by-feel", "well-kept", "how", "looked", "occasion",
             "being", "whole")  # fmt: skip
+_COMES_APART = said_pattern("comes-apart")
 _CLAUSES = re.compile(r"[,;]\s*|(?<=[^\W\d_])[.!]\s+|\n+")
 _WITH_MARK = re.compile(r"[^\W\d_]+(?:['’][^\W\d_]+)?")
 _FIGURE = re.compile(r"\d+(?:[.,/]\d+)*")
@@ -115,7 +116,7 @@ def may_tell(heard: Heard, words: str, phrases: Phrases) -> bool:
     """Whether a remark beside a tick may tell of the tire: anything heard in it, or a word that tells or doubts."""
     from advisor.nlu.scope_words import DENYING
 
-    if heard.understood or heard.proposed or heard.asks_back or heard.passed_over:
+    if heard.understood or heard.proposed or heard.asks_back or heard.passed_over or _COMES_APART.search(plain(words)):
         return True
     unknown = {word.casefold() for word in heard.not_understood}
     every = _WITH_MARK.findall(plain(words).replace("’", "'"))

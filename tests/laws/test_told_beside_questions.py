@@ -97,6 +97,19 @@ OF_THIS_TIRE = (
     "is one patch enough when the belts show",
     "who says a swelling matters",
     "how do i fill it with a 14 mm hole",
+    "is it legal that a hole of 14 mm like this stays open",
+    "what if i only felt one side",
+    "how do i say that it sits out by the edge",
+    "who repairs a bead that's torn",
+    "does it hurt that the cap is lifting",
+    "does the unit suit this 50 degree one",
+    "how can a casing this cracked go back on",
+    "should i be worried about the crack in there",
+    "what do i tell the lad who drove it flat",
+    "may i use a wider unit, a 12 mm drill slides in",
+    "why repair when the nail sits in the shoulder",
+    "is the shoulder alright, that's where it went in",
+    "can i put a patch over the one that's already in there",
 )
 NO_NEWS = (
     "what is a bulge?",
@@ -177,6 +190,21 @@ def test_of_many_lines_the_card_quotes_what_is_bad_and_of_a_long_one_where_it_is
     assert '6 lines, among them: "my mate sees odd cord"' in said_first(notes, judge_of("us-road").rules.phrases, True)
     long = "number 7KLM204, a tale of him and his brother who came by last week, and so the plies have parted"
     assert "the plies have parted" in said_on_the_card_of_a_repair(*TOGETHER, long)
+
+
+@pytest.mark.parametrize(
+    "line",
+    ["right through twice, 6 mm, crown", "right through, 6 mm each, crown", "right through, crown, holes are 6 mm"],
+)
+def test_more_than_one_hole_in_the_line_of_one_stands_on_the_card(line: str) -> None:
+    notes = ended(*TOGETHER[:3], line)[0].notes
+    assert any("twice" in note or "each" in note or "holes" in note for note in notes), notes
+
+
+@pytest.mark.parametrize("words", ["found rust", "heard popping", "not happy with it"])
+def test_what_a_technician_found_is_no_name(words: str) -> None:
+    consultation, _ = ended(*TOGETHER, f"technician {words}")
+    assert words in str(consultation.card().short.do_now[0])
 
 
 @pytest.mark.parametrize("said", NO_NEWS)

@@ -235,6 +235,14 @@ def test_a_cut_named_behind_a_nail_is_an_injury_of_its_own(said, many):
     assert len(heard["injuries"]) == many
 
 
+@pytest.mark.parametrize(
+    "said", ["not one cord is whole", "no wire without rust", "no cord in there isn't rusty", "never repaired properly"]
+)
+def test_that_none_of_it_is_well_denies_nothing(said):
+    ((outright, _),) = said_of([said])
+    assert not [each for each in outright if each.endswith(("=absent", "=no", "=none"))]
+
+
 @pytest.mark.parametrize("said", ["parked on the sidewalk", "struck a chord", "beat that", "got it in the mail"])
 def test_what_stands_alone_is_left_as_dictated(said):
     ((outright, proposed),) = said_of([said])

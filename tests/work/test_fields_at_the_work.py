@@ -301,7 +301,17 @@ def test_a_tick_with_a_remark_ticks_and_keeps_the_words() -> None:
 
 
 @pytest.mark.parametrize(
-    "words", ["found rust", "some cord showing", "a bit loose at the edge", "not all of it", "ok?"]
+    "words",
+    [
+        "found rust",
+        "some cord showing",
+        "a bit loose at the edge",
+        "not all of it",
+        "ok?",
+        "the liner's coming off",
+        "came away in my hand",
+        "dodgy but it will do",
+    ],
 )
 def test_a_tick_with_words_that_may_tell_of_the_tire_ticks_nothing(words: str) -> None:
     consultation = at_work(clock=Clock())
