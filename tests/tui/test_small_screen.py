@@ -15,7 +15,7 @@ pytestmark = pytest.mark.free_order
 FIRST_LINES = (
     "11R22.5 load range G radial tubless drive truck outer dual, nail in the crown",
     "225/65R17 car front, cut in the sidewal from a kerb, about 15mm, cords showing",
-    "205/55R16 91V passenger, rear axle of a car, radial tubless, new tread, dot 1123",
+    "205/55R16 91V passenger, rear axle of a car i think, radial tubless, new tread, dot 1123",
     "295/75R22.5 trailer tyre, theres a bulge on the sidewall half an inch high, blorp",
 )
 PAGING = "more: PgDn"

@@ -34,7 +34,7 @@ def test_from_the_verdict_and_back() -> None:
         await screen.answer(NAIL_HOLE)
         assert "work" in screen.keys
         await screen.press("ctrl+t")
-        assert "Step 5 of 34 - Mark the injury" in seen(screen) and "> 5 mark the injury" in seen(screen)
+        assert "Step 5 of 33 - Mark the injury" in seen(screen) and "> 5 mark the injury" in seen(screen)
         assert "[x] 1 make the place safe" in seen(screen), "what the answers show is done"
         assert "[ ] trim and look (2)" in seen(screen)
         await screen.press("enter")
