@@ -178,8 +178,9 @@ def _told_in_name(consultation: Consultation, words: str) -> tuple[str, ...]:
     """What stands in place of a name and tells something bad, denies or doubts: technician found rust."""
     from advisor.nlu.what_weighs import weighs_at_work
 
-    said, phrases = words.casefold().split(), consultation.judge.rules.phrases
-    if len(said) == 1 or not ("not" in said or any(weighs_at_work(word, phrases) for word in said)):
+    every, phrases = words.split(), consultation.judge.rules.phrases
+    small = [word for word in every if word.islower()]  # Worker Two is a name
+    if len(every) == 1 or not ("not" in small or any(weighs_at_work(word, phrases) for word in small)):
         return ()
     return _kept_as_note(consultation, words)
 
