@@ -40,6 +40,7 @@ from advisor.nlu.scope_words import (
     LOOKING,
     MEANT,
     NEGATIVE,
+    NO_DENIAL,
     NOT_LOOKED,
     ORDERS,
     OTHER_TIME,
@@ -433,10 +434,9 @@ def _why(question: Question, piece: Piece, stand: Stand) -> str:
     if stand.every:
         return stand.every
     clause = piece.clause if isinstance(piece.clause, Clause) else None
-    if clause and question.kind == "choices" and not helps(question, piece):
-        words = [*strange(clause.marks, clause)]
-        if words:
-            return f'"{words[0]}" beside it'
+    words = (word for word in strange(clause.marks, clause) if word not in NO_DENIAL) if clause else iter(())
+    if question.kind == "choices" and not helps(question, piece) and (word := next(words, "")):
+        return f'"{word}" beside it'
     if stand.meant and question.id not in MEANT_TO_BE:
         return stand.meant
     if not (helps(question, piece) or _by_denial(question, piece)):

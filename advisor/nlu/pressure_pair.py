@@ -6,8 +6,10 @@ from collections.abc import Sequence
 
 from msgspec.structs import replace
 
+from advisor.loader.answer_codec import read_written
 from advisor.model import inputs
 from advisor.model.case import TIRE
+from advisor.model.problems import Misread
 from advisor.nlu.evidence import Piece
 from advisor.nlu.interpreter import ClauseAnswers
 from advisor.nlu.loose_figures import LEAST_READ, of_another_tire
@@ -17,8 +19,6 @@ from advisor.nlu.tagger import Clause, Mark
 
 WANTED, FOUND = said_words("pressure-wanted"), said_words("pressure-found")
 _PRESSURES = (inputs.FOUND_PRESSURE, inputs.SET_PRESSURE)
-#: A bare number of so much at most may be a pressure in pounds; words further off than this are near none.
-MOST_PRESSURE, _FAR = 150, 20
 
 
 def pressures_in_pair(clauses: Sequence[Clause], sense: ClauseAnswers) -> None:
@@ -39,8 +39,9 @@ def pressures_in_pair(clauses: Sequence[Clause], sense: ClauseAnswers) -> None:
         (one, _), (other, _) = pair
         if not wanted:
             continue
-        straight = _nearest(other.start, wanted) + _nearest(one.start, found)
-        turned = _nearest(one.start, wanted) + _nearest(other.start, found)
+        far = len(sense.tokens)
+        straight = _nearest(other.start, wanted, far) + _nearest(one.start, found, far)
+        turned = _nearest(one.start, wanted, far) + _nearest(other.start, found, far)
         if straight == turned:
             continue
         in_order = pair if straight < turned else pair[::-1]
@@ -54,7 +55,9 @@ def pressures_in_pair(clauses: Sequence[Clause], sense: ClauseAnswers) -> None:
                 question,
                 in_fahrenheit(sense.rules),
             )
-            if not written:
+            try:
+                read_written(question, written)
+            except Misread:
                 continue
             sense.gathered.pieces[:] = [
                 each for each in sense.gathered.pieces if each not in told or each.question != question.id
@@ -65,9 +68,9 @@ def pressures_in_pair(clauses: Sequence[Clause], sense: ClauseAnswers) -> None:
             clause.take(mark)
 
 
-def _nearest(place: int, others: Sequence[int]) -> int:
-    """How far the nearest of some places is; so many where there is none."""
-    return min((abs(place - other) for other in others), default=_FAR)
+def _nearest(place: int, others: Sequence[int], far: int) -> int:
+    """How far the nearest of some places is; `far` where there is none."""
+    return min((abs(place - other) for other in others), default=far)
 
 
 def _may_be_pressure(mark: Mark, clause: Clause, told: Sequence[Piece]) -> bool:
@@ -80,4 +83,4 @@ def _may_be_pressure(mark: Mark, clause: Clause, told: Sequence[Piece]) -> bool:
     if figure.unit == "in":
         return int(figure.low) >= LEAST_READ  # 62 in, 65 set
     taken = mark.start in clause.taken and not any(piece.clause is clause for piece in told)
-    return not (figure.unit or figure.quantity or taken) and int(figure.low) <= MOST_PRESSURE
+    return not (figure.unit or figure.quantity or taken)
