@@ -17,7 +17,7 @@ from msgspec import Struct
 from numpy.typing import NDArray
 
 from advisor.loader.answer_codec import read_cell
-from advisor.loader.case_file import HEARD_BESIDE, TOP_KEYS, read_case, split_cases
+from advisor.loader.case_file import HEARD_BESIDE, PROPOSED, TOP_KEYS, read_case, split_cases
 from advisor.loader.case_rows import Column, row_day, unguarded
 from advisor.loader.reader import Diagnostics
 from advisor.model import inputs
@@ -206,6 +206,8 @@ class RowCoder:
         """The day's number and the answers' in a line. Raises ValueError for what only the reader of cases can read."""
         case = _plain_json(line)
         if not isinstance(case, dict) or case.get("rules", named) != named or not case.keys() <= _MAY_STAND:
+            raise ValueError
+        if case.get(PROPOSED):
             raise ValueError
         day = case.get("today")
         if "today" in case and not (type(day) is str and _DATE.fullmatch(day)):

@@ -22,7 +22,7 @@ from advisor.loader.reader import Diagnostics, closest, described, is_empty, pai
 from advisor.loader.renamed import read_as, renames_answers
 from advisor.loader.yaml_nodes import each_document
 from advisor.model import inputs
-from advisor.model.case import Answer, Answers, Case, Choice
+from advisor.model.case import CANT_TELL, Answer, Answers, Case, Choice
 from advisor.model.problems import Place, Problem, Problems, shown
 from advisor.model.ruleset import Question, RuleSet
 
@@ -58,7 +58,8 @@ def _child(node: yaml.Node, name: str) -> yaml.Node | None:
 #: `ends` and `says` tell how a case is to end; `kept_cases.py` reads them, and whoever judges a case passes them over.
 TOP_KEYS = ("rules", "today", "answers", "injuries", "ends", "says")
 #: What `advisor hear` says beside the answers; a case may carry it along.
-HEARD_BESIDE = ("proposed", "not_understood", "asks_back")
+PROPOSED = "proposed"
+HEARD_BESIDE = (PROPOSED, "not_understood", "asks_back")
 
 
 class CaseText(Struct, frozen=True):
@@ -190,10 +191,35 @@ def read_case(case_text: CaseText, rules: RuleSet, today: date) -> Case:
             text_of(value, notes, '"rules"')
         elif key not in (*TOP_KEYS, *HEARD_BESIDE):
             _unknown_key(key, key_node, notes, rules)
+    for key, _, value in pairs:
+        if key == PROPOSED:
+            case = _in_doubt(case, value, rules)
     check_case(case, case_text.node, notes, rules)
     if notes.problems:
         raise Problems(sorted(notes.problems, key=lambda problem: problem.place))
     return case
+
+
+def _in_doubt(case: Case, proposed: yaml.Node, rules: RuleSet) -> Case:
+    """A case in which what may be left out, and was only proposed, can't be told."""
+    optional = {node.asks for node in rules.nodes.values() if node.optional}
+    heard, listed = _child(proposed, "answers"), _child(proposed, "injuries")
+
+    def with_doubt(answers: Answers, over: str, node: yaml.Node | None) -> Answers:
+        keys = [str(key.value) for key, _ in node.value] if isinstance(node, yaml.MappingNode) else []
+        asked = (rules.by_case_key.get((over, key)) for key in keys)
+        return {**{each.id: CANT_TELL for each in asked if each is not None and each.id in optional}, **answers}
+
+    def each_with_doubt(items: tuple[Answers, ...], over: str, node: yaml.Node | None) -> tuple[Answers, ...]:
+        return tuple(with_doubt(item, over, node and _child(node, str(at))) for at, item in enumerate(items))
+
+    earlier = heard and _child(heard, inputs.EARLIER_REPAIRS)
+    return replace(
+        case,
+        answers=with_doubt(case.answers, "tire", heard),
+        injuries=each_with_doubt(case.injuries, "injuries", listed),
+        repairs=each_with_doubt(case.repairs, inputs.OVER_REPAIRS, earlier),
+    )
 
 
 def passed_over(case_text: CaseText, rules: RuleSet, others: Iterable[RuleSet]) -> tuple[CaseText, list[str]]:

@@ -85,6 +85,7 @@ PART_KINDS = (
     "several-tires",
     "in-turn",
     "this-tire",
+    "on-this-tire",
     "in-general",
     "as-the-other",
     "on-paper",

@@ -16,7 +16,7 @@ from advisor.nlu.result import SEVERAL_OPEN, AskBack, Heard, Understood
 
 def as_json(heard: Heard, rules: RuleSet) -> dict[str, Any]:
     """The contract's object: what was said outright, what is only proposed, what was not understood, what is asked."""
-    said, held = said_outright(heard, rules), heard.proposed
+    said, held = heard.understood, heard.proposed
     most = max([heard.injuries, *(one.key[1] + 1 for one in held if one.over == "injuries")])
     return {
         "answers": _of_tire(said, heard, rules),
@@ -32,8 +32,8 @@ def as_json(heard: Heard, rules: RuleSet) -> dict[str, Any]:
     }
 
 
-def said_outright(heard: Heard, rules: RuleSet) -> tuple[Understood, ...]:
-    """What counts in a case: what was said outright; what may be left out and was said in doubt can't be told."""
+def _for_a_case(heard: Heard, rules: RuleSet) -> tuple[Understood, ...]:
+    """What was said outright; what may be left out and was said in doubt can't be told, as a case reader has it too."""
     known = {one.key for one in heard.understood}
     optional = {node.asks for node in rules.nodes.values() if node.optional}
     open_ones = [
@@ -59,7 +59,7 @@ def _of_tire(said: Iterable[Understood], heard: Heard, rules: RuleSet) -> dict[s
 
 def as_yaml_lines(heard: Heard, rules: RuleSet) -> Iterator[str]:
     """A case to read and to judge, with the words that each answer came from, and what is open, as comments."""
-    said = said_outright(heard, rules)
+    said = _for_a_case(heard, rules)
     tire = [one for one in said if one.over == "tire"]
     yield "answers:" if tire else "answers: {}"
     for one in tire:

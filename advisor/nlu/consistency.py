@@ -50,6 +50,13 @@ class CrossChecks(Sayer):
         for piece in weak if vehicle in AN_AXLE_AT_EACH_END else ():
             piece.doubt = ""
 
+    def doubt_axle(self) -> None:
+        """An axle of another vehicle is in doubt where the line may be of a trailer: tri-axle, front axle."""
+        if any(piece.question == inputs.VEHICLE and piece.written == "trailer" for piece in self.gathered.pieces):
+            for piece in self.gathered.pieces:
+                if piece.question == inputs.WHEEL_POSITION and piece.written != "trailer" and not piece.hedge:
+                    piece.hedge = f'"{piece.words}": of a trailer?'
+
     def _all_denied(self) -> None:
         """Neither retreaded nor regrooved: with every other choice denied the one left is in no doubt."""
         for question in {piece.question for piece in self.gathered.pieces if piece.denies}:

@@ -115,7 +115,9 @@ class Injuries(Struct):
     def _is_new(self, clause: Clause, nouns: list[Mark]) -> bool:
         """Whether a clause begins another injury: it names one, and tells otherwise what was told of the one before."""
         if self.open:
-            return _several_before(clause, nouns)
+            more = _several_before(clause, nouns)
+            self.declared = self.count + 1 if more else self.declared
+            return more
         if self.now < 0 or clause.having("correction", "cleaned", "no"):
             return False
         before = self._of_now()

@@ -111,8 +111,9 @@ def _between_figures(mark: Mark, clause: Clause) -> bool:
 def asked_in(sentence: Sequence[Clause]) -> list[Clause]:
     """The clauses of a sentence that ask, and what follows on them up to a clause that tells something by itself."""
     if not any(map(_asks, sentence)):
-        if sentence[0].question and len(sentence) > 1 and _tells(sentence[0]) and tells_nothing(sentence[-1]):
-            return [*sentence[-1:]]
+        told = [at for at, each in enumerate(sentence) if _tells(each) or not tells_nothing(each)]
+        if sentence[0].question and told and tells_nothing(sentence[-1]):
+            return [*sentence[told[-1] + 1 :]]
         return [*sentence] if sentence[0].question else []
     asked, going_on = list[Clause](), False
     for clause in sentence:

@@ -82,8 +82,11 @@ class Frames:
             if begin <= start and stop <= end:
                 there.setdefault(number, []).append((start, stop))
         for number in there:
-            by_last = self._frames.get(number, {})
-            for _, frame, parts in sorted(each for last in by_last.keys() & there.keys() for each in by_last[last]):
+            by_last = self._frames.get(number)
+            lasts = by_last and by_last.keys() & there.keys()
+            if not by_last or not lasts:
+                continue
+            for _, frame, parts in sorted(each for last in lasts for each in by_last[last]):
                 if all(part in there for part in parts[1:-1]):
                     nearest = _nearest([there[part] for part in parts])
                     if nearest is not None:

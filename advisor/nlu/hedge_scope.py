@@ -16,6 +16,7 @@ from msgspec.structs import replace
 from advisor.model import inputs
 from advisor.model.case import Answer, Choice, Choices
 from advisor.model.ruleset import Question, RuleSet
+from advisor.nlu.coreference import Injuries
 from advisor.nlu.evidence import Gathered, Piece
 from advisor.nlu.factuality import asked_in, tells_nothing
 from advisor.nlu.qualifiers import (
@@ -39,6 +40,7 @@ from advisor.nlu.scope_words import (
     LOOKING,
     MEANT,
     NEGATIVE,
+    NO_DENIAL,
     NOT_LOOKED,
     ORDERS,
     OTHER_TIME,
@@ -315,7 +317,7 @@ def _helps(question: Question, choice: str) -> bool:
     return choice == (question.worse_order[0] if question.worse_order else "no")
 
 
-def held_back(gathered: Gathered, scope: Scope, rules: RuleSet) -> None:
+def held_back(gathered: Gathered, scope: Scope, rules: RuleSet, injuries: Injuries) -> None:
     """Notes of each answer why it is not said outright; what was only asked is none."""
     gathered.pieces[:] = [piece for piece in gathered.pieces if not scope.of(piece.clause).asked]
     for piece in gathered.pieces:
@@ -329,7 +331,16 @@ def held_back(gathered: Gathered, scope: Scope, rules: RuleSet) -> None:
         taken_back = [text for text in piece.doubt.split("; ") if any(end in text for end in TAKEN_BACK)]
         piece.hedge = piece.hedge or "; ".join(taken_back)
     _of_the_injury(gathered, rules)
+    _how_many(gathered, injuries, rules)
     _corrections(gathered, scope, rules)
+
+
+def _how_many(gathered: Gathered, injuries: Injuries, rules: RuleSet) -> None:
+    """Where more injuries were told of than their number says, which of them is which is in doubt."""
+    if 1 < injuries.declared < injuries.count:
+        for piece in gathered.pieces:
+            if rules.questions[piece.question].over == "injuries" and not piece.hedge:
+                piece.hedge = f"{injuries.declared} were named, and {injuries.count} told of: which of them?"
 
 
 def _of_the_injury(gathered: Gathered, rules: RuleSet) -> None:
@@ -422,6 +433,10 @@ def _why(question: Question, piece: Piece, stand: Stand) -> str:
         return ""
     if stand.every:
         return stand.every
+    clause = piece.clause if isinstance(piece.clause, Clause) else None
+    words = (word for word in strange(clause.marks, clause) if word not in NO_DENIAL) if clause else iter(())
+    if question.kind == "choices" and not helps(question, piece) and (word := next(words, "")):
+        return f'"{word}" beside it'
     if stand.meant and question.id not in MEANT_TO_BE:
         return stand.meant
     if not (helps(question, piece) or _by_denial(question, piece)):
@@ -430,8 +445,7 @@ def _why(question: Question, piece: Piece, stand: Stand) -> str:
         return stand.helpful
     if question.id == inputs.RUN_LOW and not _denying(piece):
         return f'"{piece.words}": and no way on it at all?'
-    clause = piece.clause
-    if not isinstance(clause, Clause):
+    if clause is None:
         return ""
     if piece.written == "yes":
         if ORDERS.search(clause.text) and not clause.text.startswith("see "):
@@ -439,8 +453,8 @@ def _why(question: Question, piece: Piece, stand: Stand) -> str:
         return _found(TO_COME, clause.text)
     if not (piece.denied or _denying(piece)):
         return stand.denial
-    strange = _unplain(clause, question.over == "injuries")
-    return stand.denial or (f'"{strange}" beside a denial' if strange else "")
+    beside = _unplain(clause, question.over == "injuries")
+    return stand.denial or (f'"{beside}" beside a denial' if beside else "")
 
 
 def _corrections(gathered: Gathered, scope: Scope, rules: RuleSet) -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Iterator, Sequence
+from functools import cached_property
 
 from advisor.model.lexicon_entries import Phrases, folded
 from advisor.nlu.word_runs import RunFound, WordRun, WordRuns
@@ -26,6 +27,12 @@ class PartRuns:
         self._fixed = {wrong: right for wrong, right in phrases.spellings.items() if " " not in f"{wrong}{right}"}
         self._ready: dict[str, WordRuns] = {}
         self._of_classes: dict[tuple[str, ...], frozenset[str]] = {}
+
+    @cached_property
+    def known(self) -> frozenset[str]:
+        """Every word that is ordinary, tells of something bad, or is of any class."""
+        said = (word for each in self._phrases.classes.values() for word in " ".join(each).split())
+        return frozenset((*self._phrases.ordinary, *self._phrases.telling, *said))
 
     def words_of(self, *classes: str) -> frozenset[str]:
         """All words of some classes."""

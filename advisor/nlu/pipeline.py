@@ -81,10 +81,11 @@ class Listener:
         sense.hear_all(kept)
         if facts:
             scope = Scope(clauses, gathered, self.rules, tires)
-            held_back(gathered, scope, self.rules)
+            held_back(gathered, scope, self.rules, injuries)
             told = [clause for clause in kept if not scope.of(clause).asked]
             propose(told, clauses, sense, self.lexicon)
             self._runs.told(told, clauses, sense)
+            sense.doubt_axle()
             turn_denials(gathered, scope, self.rules)
         said, held = gathered.settled()
         understood, proposed = self._set_right(tuple(said), tuple(held), looked_at)

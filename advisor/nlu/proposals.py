@@ -15,6 +15,7 @@ from advisor.nlu.hints import Hints
 from advisor.nlu.interpreter import ClauseAnswers
 from advisor.nlu.lexicon import Lexicon
 from advisor.nlu.loose_figures import Hint, one_each, set_right
+from advisor.nlu.pressure_pair import pressures_in_pair
 from advisor.nlu.qualifiers import ALTERED, CONTRARY, MEASURED, altered_within, nearly
 from advisor.nlu.tagger import Clause
 
@@ -73,6 +74,7 @@ def propose(clauses: Sequence[Clause], every: Sequence[Clause], sense: ClauseAns
     _of_plug(sense)
     one_each(clauses, sense)
     set_right(clauses, sense)
+    pressures_in_pair(clauses, sense)
 
 
 def _of_plug(sense: ClauseAnswers) -> None:

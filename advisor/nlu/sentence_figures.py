@@ -142,6 +142,7 @@ def _part(tokens: Sequence[Token], place: int) -> Number | None:
 
 
 _PAST = {"half": 30, "quarter": 15, "five": 5, "ten": 10, "twenty": 20}
+_SPOKEN_MINUTES = (["twenty"], ["thirty"], ["forty"], ["fifty"])
 _OCLOCK = (("o'clock",), ("oclock",), ("o", "'", "clock"), ("o", "clock"), ("o'", "clock"))
 
 
@@ -154,6 +155,10 @@ def clock_at(words: Sequence[str], place: int) -> tuple[str, int] | None:
         for said in _OCLOCK:
             if tuple(words[place + 1 : place + 1 + len(said)]) == said:
                 return f"{hour}:00", place + 1 + len(said)
+    if hour and words[place + 1 : place + 2] in _SPOKEN_MINUTES:
+        for said in (("on", "the", "clock"), ("by", "the", "clock"), *_OCLOCK):
+            if tuple(words[place + 2 : place + 2 + len(said)]) == said:
+                return f"{hour}:{TENS[words[place + 1]]}", place + 2 + len(said)
     half = _hour(words, place + 1) if words[place] == "half" and words[place - 1 : place] == ["at"] else 0
     if half and words[place + 2 : place + 3] not in (["inch"], ["inches"], ["mm"], ["in"]):
         return f"{half}:30", place + 2
@@ -287,6 +292,10 @@ def _may_be_no_figure(text: str) -> bool:
     return not text.isdecimal() or int(text) <= max(ONES.values())
 
 
+#: What stands with an inch in words: an inch and three eighths.
+_INCH_PARTS = ("1/2", "1/4", "3/4", "1/8", "3/8", "5/8", "7/8")
+
+
 def _inch_and(tokens: Sequence[Token], place: int) -> Number | None:
     """An inch, inch and a half, one inch and a quarter, two inches and a half."""
     first = _text(tokens, place)
@@ -294,7 +303,7 @@ def _inch_and(tokens: Sequence[Token], place: int) -> Number | None:
     whole = "1" if first in (*_ARTICLES, "inch") else str(NUMBER_WORDS.get(first, first))
     if whole.isdecimal() and _text(tokens, at) in ("inch", "inches") and _text(tokens, at + 1) == "and":
         part = number_at(tokens, at + (3 if _text(tokens, at + 2) in _ARTICLES else 2))
-        if part is not None and part.text in ("1/2", "1/4", "3/4", "1/8") and unit_of(_text(tokens, part.end)) != "in":
+        if part is not None and part.text in _INCH_PARTS and unit_of(_text(tokens, part.end)) != "in":
             return Number(f"{whole} {part.text} in", part.end)
     if first in ("a", "an") and _text(tokens, at) == "inch":
         return Number("1 in", place + 2)

@@ -14,7 +14,7 @@ from msgspec.structs import replace
 from advisor.model import inputs
 from advisor.model.lexicon_entries import Given
 from advisor.nlu.lexicon import Hit, Lexicon, Sense
-from advisor.nlu.scope_words import BETWEEN_NOT, DENYING
+from advisor.nlu.scope_words import ASKS, BETWEEN_NOT, DENYING
 from advisor.nlu.sentence_figures import Figure, clock_at, figure_at
 from advisor.nlu.small_words import said_words
 from advisor.nlu.tokenizer import CLOCK_TIME, NUMBER_WORDS, Token, tokens_of
@@ -430,7 +430,8 @@ def _clauses(marks: list[Mark], tokens: Sequence[Token]) -> list[Clause]:
         elif mark.kind == "break" and mark.text != ":":
             if mark.text == "?":
                 answered = {each.text for each in marks[place + 1 : place + 2]} & ANSWERING
-                _put_question(() if answered and len(here.marks) == 1 else clauses, here, sentence)
+                alone = answered and here.marks and not ASKS.match(" ".join(each.text for each in here.marks))
+                _put_question(() if alone else clauses, here, sentence)
             if mark.text in SENTENCE_ENDS:
                 sentence += 1
             close(mark.text)

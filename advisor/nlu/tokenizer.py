@@ -42,9 +42,11 @@ _TOKEN = re.compile(
 #: The number or letter of an injury with nothing but a blank about it, and no unit: hole 1 crown 6 mm.
 _ITEM = re.compile(
     r"\b(?P<noun>injury|inj|hole|nail|screw|bolt|cut|puncture)(?P<blanks>\s+)(?P<number>[1-6a-f]|one|two|three)"
-    r"(?=\s+(?!\s|\d|mm\b|cm\b|in\b|inch|deg|psi|x\b|by\b|to\b|or\b|and\b|of\b|mil|[-–/\"°]))",
+    r"(?=\s*:|\s+(?!\s|\d|mm\b|cm\b|in\b|inch|deg|psi|x\b|by\b|to\b|or\b|and\b|of\b|mil|[-–/\"°]))",
     re.IGNORECASE,
 )
+#: A number that a sentence begins with: 1, crown, through. 2, wall.
+_LEADING = re.compile(r"(?P<ahead>^|[.;:,]\s+)(?P<number>[1-6])[,.](?=\s+[a-z])", re.IGNORECASE)
 
 #: A size told with blanks for its slash and its R: 225 45 R17, 205 55 16.
 _SPACED_SIZE = re.compile(
@@ -114,6 +116,8 @@ def tokens_of(line: str) -> list[Token]:
 
 def _numbered(line: str) -> str:
     """`hole 1 crown, hole 2 sidewall`, or A and B, with # before the numbers, where there are the first two."""
+    if {"1", "2"} <= {match["number"] for match in _LEADING.finditer(line)}:
+        line = _LEADING.sub(r"\g<ahead>\g<number>)", line)
     named = {(match["noun"].casefold(), match["number"].casefold()) for match in _ITEM.finditer(line)}
     both = {noun for noun, _ in named if any({(noun, one), (noun, two)} <= named for one, two in _FIRST_TWO)}
     if not both:

@@ -65,7 +65,7 @@ def _may_tell(clause: str, phrases: Phrases, runs: PartRuns, named: bool) -> boo
         return True
     if any(doubt.search(clause) for doubt in (HEDGE, NOT_LOOKED, OTHERS_WORD, SUPPOSED)):
         return True
-    if _is_foreign(words, phrases):
+    if _is_foreign(words, runs):
         return True
     doubtful = found & runs.words_of(*DOUBTFUL)
     if not doubtful <= runs.words_of(_PASSING):
@@ -80,10 +80,9 @@ def _may_tell(clause: str, phrases: Phrases, runs: PartRuns, named: bool) -> boo
     return bool(unknown or doubtful or any(doubt.search(clause) for doubt in (ALTERS, OTHER_TIME, ROUGHLY)))
 
 
-def _is_foreign(words: list[str], phrases: Phrases) -> bool:
+def _is_foreign(words: list[str], runs: PartRuns) -> bool:
     """Whether hardly a word is known, as in another language: what it tells can't be weighed."""
-    said = (word for each in phrases.classes.values() for word in " ".join(each).split())
-    known = {*phrases.ordinary, *phrases.telling, *said}
+    known = runs.known
     told = [word for word in words if word in known or word.removesuffix("'s") in known]
     return len(words) > _OF_IT_WITHOUT_A_WORD and len(told) <= len(words) * _MOST_KNOWN_SHARE
 

@@ -10,9 +10,10 @@ from advisor.nlu.part_runs import PartRuns
 from advisor.nlu.sentence_figures import Figure
 from advisor.nlu.tagger import Clause
 
-#: Kinds of runs in the phrases: another tire, somebody else's, several, one of them in turn, this one, any tire.
-OTHER, OWNED, SEVERAL, IN_TURN, THIS, GENERAL = (
-    "other-tire", "owned-tire", "several-tires", "in-turn", "this-tire", "in-general",
+#: Kinds of runs in the phrases: another tire, somebody else's, several, one of them in turn, this one (at the
+#: beginning, anywhere), any tire.
+OTHER, OWNED, SEVERAL, IN_TURN, THIS, ON_THIS, GENERAL = (
+    "other-tire", "owned-tire", "several-tires", "in-turn", "this-tire", "on-this-tire", "in-general",
 )  # fmt: skip
 #: That this one is as what was said ahead, or is not; that what was said stood on some paper only.
 AS_OTHER, ON_PAPER = "as-the-other", "on-paper"
@@ -37,7 +38,7 @@ def which_tires(clauses: Sequence[Clause], parts: PartRuns) -> OfTires:
     """What each clause of a line speaks of."""
     found = OfTires()
     every = frozenset(word for clause in clauses for word in words_heard(clause))
-    known = {kind for kind in (OTHER, OWNED, SEVERAL, THIS, GENERAL, AS_OTHER) if parts.may_stand(every, kind)}
+    known = {kind for kind in (OTHER, OWNED, SEVERAL, THIS, ON_THIS, GENERAL, AS_OTHER) if parts.may_stand(every, kind)}
     if not known:
         return found
     for number in sorted({clause.sentence for clause in clauses}):
@@ -59,9 +60,18 @@ def sign_of(figure: Figure) -> str:
     return f"#{figure.quantity or ('length' if figure.fraction else '')}"
 
 
+def _of_this(words: Sequence[str], parts: PartRuns) -> bool:
+    return parts.begins(words, THIS) or parts.whole_words(words, AS_OTHER) or parts.has(words, ON_THIS)
+
+
+def _figures(words: Sequence[str]) -> set[str]:
+    """What the figures of a clause measure."""
+    return {word for word in words if word.startswith("#")}
+
+
 def _sentence(sentence: Sequence[Clause], parts: PartRuns, found: OfTires) -> None:
     words = [words_heard(clause) for clause in sentence]
-    heads = [at for at, each in enumerate(words) if parts.begins(each, THIS) or parts.whole_words(each, AS_OTHER)]
+    heads = [at for at, each in enumerate(words) if _of_this(each, parts)]
     turns = [at for at, each in enumerate(words) if parts.begins(each, IN_TURN)]
     several = len(turns) + len(heads) > 1 and any(parts.has(each, SEVERAL) for each in words)
     found.this |= {id(sentence[at]) for at in heads}
@@ -80,5 +90,11 @@ def _sentence(sentence: Sequence[Clause], parts: PartRuns, found: OfTires) -> No
             other = (at < turns[-1] or set_against) and not _GONE.isdisjoint(words[at])
             if at < turns[-1] and not other:
                 found.held[id(clause)] = f'"{" ".join(words[at])}": of this tire?'
+        elif set_against and not other and _figures(words[at]) & _figures(words[heads[-1]]):
+            found.held[id(clause)] = f'"{" ".join(words[at])}": of this tire?'
         if other or parts.has(words[at], GENERAL):
             found.closed.add(id(clause))
+    if any(id(clause) in found.closed for clause in sentence):
+        for at, clause in enumerate(sentence):
+            if at not in heads and not (heads and at > heads[0]):
+                found.held.setdefault(id(clause), "another tire is spoken of beside it")

@@ -58,6 +58,29 @@ def test_hear_prints_a_case_with_the_words(capsys):
 
 
 @pytest.mark.parametrize(
+    "sentence",
+    [
+        "cut down to the cord in the tread, an inch long, 12 mm deep",
+        "maybe he drove it flat, black dust inside i think",
+        "could be for a company, hauls things, nail in the crown maybe leaning along the tread",
+        "an earlier patch, maybe a section repair",
+    ],
+)
+def test_what_was_only_proposed_counts_for_nothing_and_is_no_leave(capsys, tmp_path, sentence):
+    """The case in JSON has no answer that was not said; read as a case it ends as the one in lines does."""
+    _, out = run(capsys, "hear", sentence, "--json")
+    heard = json.loads(out.out)
+    assert "cant-tell" not in json.dumps([heard["answers"], heard["injuries"]])
+    assert heard["proposed"]["answers"] or heard["proposed"]["injuries"]
+    ends = {}
+    for kind, words in (("json", ["--json"]), ("yaml", [])):
+        file = tmp_path / f"case.{kind}"
+        file.write_text(run(capsys, "hear", sentence, *words)[1].out, encoding="utf-8")
+        ends[kind] = json.loads(run(capsys, "decide", str(file), "--json")[1].out)
+    assert ends["json"] == ends["yaml"]
+
+
+@pytest.mark.parametrize(
     ("question", "kind"),
     [
         ("why?", "why"),

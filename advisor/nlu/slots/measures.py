@@ -137,8 +137,11 @@ def _angle(figure: Figure, clause: Clause, spoken: Spoken) -> Placed:
     after = [each.text for each in clause.marks if each.figure is None and each.start == figure.end]
     if clause.having("warmth") or after[:1] in (["outside"], ["out"], ["today"]):
         return Placed("", why=f"{inputs.SHOP_TEMPERATURE}|degrees of what: Celsius or Fahrenheit?")
-    if clause.having("valve-side"):
+    round_tire = clause.having("valve-side")
+    if round_tire and any("valve" in mark.text for mark in round_tire):
         return Placed(inputs.CLOCK, figure.written())
+    if round_tire:
+        return Placed("", why=f"{inputs.CLOCK}|degrees round from the valve, or from something else?")
     if any(
         text in clause.text
         for text in ("to the tread", "from the surface", "to the surface", "from the tread", "off the tread")
