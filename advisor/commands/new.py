@@ -73,7 +73,6 @@ our-own-caution:
   says: Our house rules count here as well; they may be stricter than what is published.
   standing: common practice
   source: house-rules
-  clause: none
 """
 
 

@@ -398,8 +398,7 @@ def _check_ruling(values: Values, doubt: str) -> None:
     bars, warns = bool(values["ending"] or values["restrictions"]), bool(values["cautions"])
     given = any(key in values.nodes for key in ("standing", "source", "clause"))
     if not (limit_tested(values["when"]) or given) and (bars or values["allows"]):
-        for key in ("standing", "source", "clause"):
-            values.problem("missing-key", "", f'{values.what} without "{key}"', f'the key "{key}"', "add it")
+        values.problem("missing-key", "", f'{values.what} without "source"', 'the key "source"', "add it")
     if not (bars or warns or values["allows"]):
         found = f"{values.what} with none of ending, restriction, caution and allows"
         values.problem("ruling-brings-nothing", "", found, "one of them, or several", "say what it brings")

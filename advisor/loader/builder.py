@@ -98,6 +98,8 @@ class Builder(Struct):
     places: dict[str, Place] = field(default_factory=dict)
     #: What the files that it shares hold, by file and id, used or not.
     shared: set[tuple[str, str]] = field(default_factory=set)
+    #: Standings and clauses that entries leave out, as their sources give them.
+    meant: dict[yaml.Node, dict[str, str]] = field(default_factory=dict)
     #: Each limit as written, and the file, for what an overlay does not say anew.
     limit_nodes: dict[str, tuple[yaml.Node, str]] = field(default_factory=dict)
     #: How a file becomes nodes.

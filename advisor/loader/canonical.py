@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import gc
 import json
+from collections.abc import Mapping
 from typing import Any
 
 import yaml
@@ -19,8 +20,8 @@ NO_WORDING = ("effort", "prompt", "after", "likely", "words-for")
 Read = list[tuple[str, yaml.Node, bool]]
 
 
-def normalised(read: Read) -> dict[str, Any]:
-    """What was read as plain data by file, overlays merged into what they build on.
+def normalised(read: Read, meant: Mapping[yaml.Node, Mapping[str, str]]) -> dict[str, Any]:
+    """What was read as plain data by file, with what entries leave out; overlays merged into what they build on.
 
     The collector of reference cycles rests meanwhile: nothing here makes any, and it costs half.
     """
@@ -29,7 +30,7 @@ def normalised(read: Read) -> dict[str, Any]:
     try:
         content: dict[str, Any] = {}
         for name, node, over in read:
-            data = plain_data(node)
+            data = plain_data(node, meant)
             if name == "about.yaml":
                 data.pop("shares", None)  # what is taken in counts, not where it stands
             if name == "questions.yaml":

@@ -85,14 +85,15 @@ def named(rules: RuleSet) -> str:
 
 def _contents_only(folder: Path, problems: Sequence[Problem], files: Composed) -> Earlier:
     read: Read = []
-    read_folder(folder, Builder(documents=files.documents), read)
+    draft = Builder(documents=files.documents)
+    read_folder(folder, draft, read)
     bad: dict[str, list[Problem]] = {}
     for problem in problems:
         bad.setdefault(_file(problem), []).append(problem)
     if "steps.yaml" in bad:
         bad.setdefault("methods.yaml", bad["steps.yaml"])  # which has its steps from there
     about = next(plain_data(node) for name, node, _ in reversed(read) if name == "about.yaml")
-    content = normalised([each for each in read if each[0] not in bad])
+    content = normalised([each for each in read if each[0] not in bad], draft.meant)
     not_read = tuple(NotRead(file, (), every[0], len(every)) for file, every in bad.items())
     return Earlier(f"{about.get('id', folder.name)}, edition {about.get('edition', 'not told')}", content, not_read)
 

@@ -133,6 +133,10 @@ class _Names:
         """What stands behind a key, with what the key means."""
         return {"description": KEYS_SAY[key], **value} if key in KEYS_SAY and "description" not in value else value
 
+    def with_clauses(self) -> list[str]:
+        """The sources of a kind that has clauses."""
+        return [name for name, source in self._draft.sources.items() if source.has_clauses]
+
     def condition(self) -> JsonSchema:
         """A condition: terms, and tests of questions and worked-out values, joined by all, any and not."""
         return self._define("condition", self._condition)

@@ -12,6 +12,7 @@ from advisor.model.problems import Misread, Place, Problem, shown
 from advisor.model.problems import closest as closest
 
 _T = TypeVar("_T")
+_NOTHING_MORE: Mapping[yaml.Node, Mapping[str, str]] = {}
 
 
 class FileMark(yaml.Mark):
@@ -64,14 +65,15 @@ def described(node: yaml.Node) -> str:
     return f'"{shown(str(node.value), 60)}"'
 
 
-def plain_data(node: yaml.Node) -> Any:
-    """A node as plain dicts, lists and texts."""
+def plain_data(node: yaml.Node, meant: Mapping[yaml.Node, Mapping[str, str]] = _NOTHING_MORE) -> Any:
+    """A node as plain dicts, lists and texts; `meant` is what mappings leave out."""
     value = node.value
     if isinstance(value, str):
         return " ".join(value.split())
     if isinstance(node, MappingNode):
-        return {str(key.value): plain_data(item) for key, item in value}
-    return [plain_data(item) for item in value]
+        said = {str(key.value): plain_data(item, meant) for key, item in value}
+        return {**said, **meant[node]} if node in meant else said
+    return [plain_data(item, meant) for item in value]
 
 
 def in_file(node: yaml.Node, file: str) -> yaml.Node:

@@ -22,6 +22,8 @@ from advisor.loader.schema_types import (
     Either,
     Forbidden,
     Id,
+    ImpliedClause,
+    ImpliedStanding,
     Keyword,
     ListOf,
     MapOf,
@@ -62,8 +64,21 @@ _VERDICTS = {str(verdict): verdict for verdict in Verdict}
 _GRAVE = "grave-ending"
 
 
+#: Keys of which none is given without the source.
+_RESTS = Needed("standing", "source", "clause")
+
+
 def _basis(required: bool | Needed = True) -> dict[str, Schema]:
-    """What an entry rests on: all three keys, or none of them."""
+    """What an entry rests on: its sources, and where they do not say it, its standing and the place in them."""
+    return {
+        "sources": refs("source", required=required, key="source"),
+        "standing": ImpliedStanding(),
+        "clause": ImpliedClause(),
+    }
+
+
+def _limit_basis(required: bool | Needed = True) -> dict[str, Schema]:
+    """What a figure rests on: all three keys, or none of them."""
     return {
         "standing": Keyword(*STANDINGS, required=required),
         "sources": refs("source", required=required, key="source"),
@@ -123,7 +138,7 @@ _SOURCE = Mapping(
 _LATER = Mapping(
     figures=ListOf(AnyQuantity(), required=True, key="value"),
     says=String(),
-    **_basis(Needed("standing", "source", "clause")),
+    **_limit_basis(_RESTS),
     note=String(),
 )
 _LIMIT = Mapping(
@@ -131,7 +146,7 @@ _LIMIT = Mapping(
     worse=Keyword("above", "below"),
     at_limit_passes=Keyword({"passes": True, "fails": False}, default=True, required=Needed("worse"), key="at-limit"),
     says=String(required=True),
-    **_basis(),
+    **_limit_basis(),
     note=String(),
     formerly=former_ids("limit"),
     later=MapOf(String(), _LATER, each="{entry} from", placed=True, key="from"),
@@ -279,7 +294,7 @@ _STEP_HERE = Mapping(
     says=Template(),
     **_STEP_WORDS,
     **_STEP_NAMES,
-    **_basis(Needed("standing", "source", "clause")),
+    **_basis(_RESTS),
 )
 #: One written out in its method, as all were before there was steps.yaml.
 _STEP_WRITTEN_OUT = Mapping(id=String(required=True), **_STEP_KEYS)
@@ -303,7 +318,7 @@ _RULING = Mapping(
     restrictions=refs("restriction", key="restriction"),
     cautions=refs("caution", key="caution"),
     allows=Keyword({"repair": True}, default=False),
-    **_basis(Needed("standing", "source", "clause")),
+    **_basis(_RESTS),
     doubts=refs("question"),
     in_doubt=Either(
         Ref(_GRAVE, "same", "never"),
@@ -386,8 +401,8 @@ _READY = Mapping(
     of_use=yes_no(),
     first=yes_no(),
     unruled=yes_no(),
-    standing=Keyword(*STANDINGS),
     sources=strings(key="source"),
+    standing=ImpliedStanding(),
     clause=String(),
 )
 
@@ -475,12 +490,12 @@ def _entries(title: str, entry: Schema, each: str) -> Declared:
     return Declared(title, MapOf(Id(), entry, each))
 
 
-#: In this order, so that a ruling can take over the basis of its limit.
+#: In this order, so that an entry can be as firm as its sources, and a ruling take over the basis of its limit.
 FILES = {
+    "sources.yaml": _entries("the texts that limits rest on", _SOURCE, "source"),
     "about.yaml": Declared(
         "id, edition, scope, whom it defers to, what counts when an answer is missing or in doubt", _ABOUT
     ),
-    "sources.yaml": _entries("the texts that limits rest on", _SOURCE, "source"),
     "terms.yaml": _entries("conditions with a name, used by it in any other", _TERM, "term"),
     "limits.yaml": _entries(
         "every figure, with unit, source, clause and standing", ByKey("by", _LIMIT_TABLE, _LIMIT, lone=False), "limit"

@@ -77,7 +77,7 @@ def _load(folder: Path, composed: Composed | None) -> RuleSet:
     check_word_lists(draft)
     if draft.problems or draft.about is None:
         raise Problems(list(draft.all_problems()))
-    return _finished(draft, lambda: normalised(read))
+    return _finished(draft, lambda: normalised(read, draft.meant))
 
 
 def read_folder(folder: Path, draft: Builder, read_so_far: Read, above: tuple[Path, ...] = ()) -> None:

@@ -16,6 +16,7 @@ from yaml import MappingNode, SequenceNode
 
 from advisor.loader.builder import Builder, Reference
 from advisor.loader.reader import Diagnostics, closest, is_empty, is_id, items_of, pairs_of, text_node, text_of
+from advisor.model.limits import STANDINGS, Source, firmness
 from advisor.model.problems import Misread, shown
 from advisor.model.quantity import UNITS, Measure, quantity_named, read_measure
 from advisor.model.ruleset import RENAMABLE
@@ -42,6 +43,9 @@ class Offered(Protocol):
 
     def key(self, key: str, value: JsonSchema) -> JsonSchema:
         """What stands behind a key, with what the key means."""
+
+    def with_clauses(self) -> list[str]:
+        """The sources of a kind that has clauses."""
 
     def condition(self) -> JsonSchema:
         """A condition over the questions and worked-out values that there are."""
@@ -120,6 +124,7 @@ class Needed:
 
 
 _ALWAYS = Needed()
+_BESIDE_SOURCE = Needed("source")
 
 
 class Options(TypedDict, total=False):
@@ -143,6 +148,10 @@ class Schema:
     def read(self, node: yaml.Node, at: Reading, what: str) -> Any:
         """The value of a node; notes a problem and gives what stands for nothing where it does not fit."""
         return self.default
+
+    def meant(self, values: Values) -> str | None:
+        """What a key stands for that is left out beside those read before it; None where it has to be given."""
+        return None
 
     def json_schema(self, names: Offered) -> JsonSchema:
         """The same as a JSON Schema."""
@@ -208,6 +217,44 @@ class Keyword(Schema):
 
     def json_schema(self, names: Offered) -> JsonSchema:
         return {"enum": sorted(self.words)}
+
+
+class ImpliedStanding(Keyword):
+    """How firm an entry is; left out, as firm as the weakest of its sources, which are read before it."""
+
+    def __init__(self) -> None:
+        super().__init__(*STANDINGS, required=_BESIDE_SOURCE)
+
+    def meant(self, values: Values) -> str | None:
+        sources = _sources_of(values)
+        return max((source.gives for source in sources), key=firmness, default=None) if sources is not None else ""
+
+
+class ImpliedClause(String):
+    """The place in an entry's sources; left out, none where their kinds have no clauses."""
+
+    def __init__(self) -> None:
+        super().__init__(required=_BESIDE_SOURCE)
+
+    def meant(self, values: Values) -> str | None:
+        sources = _sources_of(values)
+        if sources is None:
+            return ""
+        return None if not sources or any(source.has_clauses for source in sources) else "none"
+
+    def rules(self, key: str, names: Offered) -> list[JsonSchema]:
+        """Beside which sources it has to be given, as JSON Schema."""
+        if not (known := names.with_clauses()):
+            return []
+        one = {"enum": known}
+        of_them = {"anyOf": [one, {"type": "array", "contains": one}]}
+        return [{"if": {"properties": {"source": of_them}, "required": ["source"]}, "then": {"required": [key]}}]
+
+
+def _sources_of(values: Values) -> list[Source] | None:
+    """The sources that an entry names; None where one of them leads nowhere, which is told by itself."""
+    found = [values.at.draft.sources.get(name) for name in values["sources"]]
+    return None if None in found else [source for source in found if source is not None]
 
 
 def yes_no(key: str = "") -> Keyword:
@@ -569,11 +616,19 @@ class Mapping(Schema):
                 if field.required is not None and field.holds_something and not there.value:
                     self._missed(field.required, key, values, there)
             elif field.required is not None:
-                self._missed(field.required, key, values)
+                self._left_out(field, name, key, values)
         known = self._known - {key for name, key, _ in self.fields if name in absent} if absent else self._known
         if not keys.keys() <= known:
             self._unknown(values, keys, known)
         return values
+
+    def _left_out(self, field: Schema, name: str, key: str, values: Values) -> None:
+        """What is meant by a key that is not there, kept as if it had been said; else it is missed."""
+        meant = field.meant(values)
+        if meant is None and field.required is not None:
+            self._missed(field.required, key, values)
+        elif meant:
+            values[name] = values.at.draft.meant.setdefault(values.node, {})[key] = meant
 
     def _missed(self, needed: Needed, key: str, values: Values, empty: yaml.Node | None = None) -> None:
         """Notes a key that is not there, or behind which nothing stands."""
@@ -606,7 +661,9 @@ class Mapping(Schema):
                 other, chooser = fields[field.other]
                 rules += field.rules(key, other, list(getattr(chooser, "words", ())), names)
                 needed_with.setdefault(key, []).append(other)
-            elif field.required is not None:
+            elif isinstance(field, ImpliedClause):
+                rules += field.rules(key, names)
+            elif field.required is not None and not isinstance(field, ImpliedStanding):
                 required += [] if field.required.keys else [key]
                 for each in field.required.keys:
                     needed_with.setdefault(each, []).append(key)

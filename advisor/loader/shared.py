@@ -181,10 +181,14 @@ def _over(shared: MappingNode, own: MappingNode, join: Callable[[yaml.Node, yaml
 
 
 def _entry(shared: yaml.Node, own: yaml.Node, notes: Diagnostics) -> yaml.Node:
-    """An entry with the set's own keys in place of the shared ones; choice by choice."""
+    """An entry with the set's own keys in place of the shared ones, choice by choice.
+
+    A source of its own gives a standing and a clause of its own.
+    """
     if not isinstance(shared, MappingNode) or not isinstance(own, MappingNode):
         return own
     left_out = set(_left_out(shared, own, notes))
+    left_out |= {"standing", "clause"} if value_of(own, "source") is not None else set()
     kept = [(key, value) for key, value in shared.value if key.value not in left_out]
     said = [(key, value) for key, value in own.value if key.value != LEAVE_OUT]
     both = MappingNode(shared.tag, kept, shared.start_mark, shared.end_mark)

@@ -20,6 +20,13 @@ STANDINGS = (
 )
 #: Standings that rest on no text that can be looked up; the screen says so.
 UNSOURCED = frozenset({"common practice", "from memory", "invented for the demo"})
+_BY_KIND = {
+    "memory": "from memory",
+    "derived": "derived",
+    "house rule": "invented for the demo",
+    "trade press": "common practice",
+}
+_BY_READING = {"first hand": "published", "second hand": "second-hand", "not seen": "from memory"}
 #: Standings by which, alone, nothing is scrapped and nothing passes.
 NEVER_ALONE = frozenset({"common practice", "from memory"})
 
@@ -39,6 +46,16 @@ class Source(Struct, frozen=True):
     kind: str
     read: str
     binds: str = ""
+
+    @property
+    def gives(self) -> str:
+        """The standing of what rests on it and says none: by its kind, else by how it was read."""
+        return _BY_KIND.get(self.kind) or _BY_READING.get(self.read, "")
+
+    @property
+    def has_clauses(self) -> bool:
+        """Whether a place in it can be named."""
+        return self.kind not in _BY_KIND
 
 
 class Basis(Struct, frozen=True):

@@ -24,7 +24,19 @@ from advisor.loader.paths import DEFAULT_RULES
 from advisor.loader.reader import Diagnostics
 from advisor.loader.rule_file_schema import FILES, OVERLAY_FILES
 from advisor.loader.ruleset_loader import read_folder, trees_folder
-from advisor.loader.schema_types import AtBase, By, ByKey, Either, Forbidden, ListOf, MapOf, Mapping, Schema
+from advisor.loader.schema_types import (
+    AtBase,
+    By,
+    ByKey,
+    Either,
+    Forbidden,
+    ImpliedClause,
+    ImpliedStanding,
+    ListOf,
+    MapOf,
+    Mapping,
+    Schema,
+)
 from advisor.loader.yaml_nodes import documents
 from advisor.model.problems import Place, Problem
 from tests.whole_rules import whole_copy
@@ -142,9 +154,7 @@ def met(schema: Schema, node: yaml.Node) -> Iterator[tuple[Any, ...]]:
             if key in stand:
                 if isinstance(field, By):
                     field = field.cases[stand[keys[field.other]][1].value]
-                others = field.required.keys if field.required else ()
-                needed = field.required is not None and (not others or any(other in stand for other in others))
-                yield id(schema), field, needed, node, *stand[key]
+                yield id(schema), field, is_needed(field, stand), node, *stand[key]
                 yield from met(field, stand[key][1])
     elif isinstance(schema, MapOf) and isinstance(node, yaml.MappingNode):
         for key, value in node.value:
@@ -161,6 +171,18 @@ def met(schema: Schema, node: yaml.Node) -> Iterator[tuple[Any, ...]]:
     elif isinstance(schema, ListOf) and isinstance(node, yaml.SequenceNode):
         for item in node.value:
             yield from met(schema.item, item)
+
+
+def is_needed(field: Schema, stand: dict[str, tuple[yaml.Node, yaml.Node]]) -> bool:
+    """Whether a key has to be given beside those that stand there."""
+    if isinstance(field, ImpliedStanding) or field.required is None:
+        return False
+    if isinstance(field, ImpliedClause):
+        given = stand["source"][1].value
+        sources = [given] if isinstance(given, str) else [node.value for node in given]
+        known = whole("us-road").sources
+        return all(name in known for name in sources) and any(known[name].has_clauses for name in sources)
+    return not field.required.keys or any(other in stand for other in field.required.keys)
 
 
 def keys_of(schema: Schema, seen: set[int]) -> Iterator[tuple[int, str]]:
@@ -213,7 +235,7 @@ def samples() -> dict[tuple[int, str], Sample]:
                 (root,) = documents(text, file)
                 for home, *rest in met(declared.schema, root):
                     key = rest[3].value
-                    if (home, key) not in found:
+                    if (home, key) not in found or (rest[1] and not found[home, key].needed):
                         found[home, key] = Sample(rules, file, root, *rest)
     return found
 

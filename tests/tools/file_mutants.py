@@ -1,7 +1,7 @@
 """Single faults put into the files of a rule set by program, one at a time, and what tells each of them.
 
 Every item of every list dropped, every `unless`, `in-doubt`, `optional`, `instead`, `figures-said`, step's `when`,
-unit and plausible range taken away, narrowed or changed, every node led past the one that follows, every limit moved
+unit, plausible range, standing and clause taken away, narrowed or changed, every node led past the one that follows, every limit moved
 and turned.
 
 Run as a program it prints a table for each rule set, and every fault that is open or silent:
@@ -71,6 +71,8 @@ _TAKEN_AWAY = (
     "not-with",
     "at-once",
     "plausible",
+    "standing",
+    "clause",
 )
 
 

@@ -8,15 +8,11 @@ PASTED = """\
             when: {sealant: {is: "yes"}}
             ending: hold-sealant
             because: b
-            standing: derived
             source: absence
-            clause: none
 """
 SEALANT = """\
             because: sealant hides injuries and keeps cement from holding
-            standing: common practice
             source: shop-practice
-            clause: none
 """
 
 

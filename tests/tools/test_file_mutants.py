@@ -109,10 +109,10 @@ def test_a_table_that_was_stopped_goes_on_where_it_was(tmp_path: Path, capsys: p
     kept = tmp_path / "told.jsonl"
     for tried in (2, 0):
         table("demo-shop", 40, 0, 1, kept)
-        assert f"2 of 57 faults, {tried} tried now" in capsys.readouterr().out
+        assert f"2 of 73 faults, {tried} tried now" in capsys.readouterr().out
     kept.write_text(kept.read_text().replace('["', '["other', 1))
     table("demo-shop", 40, 0, 1, kept)
-    assert "2 of 57 faults, 1 tried now" in capsys.readouterr().out
+    assert "2 of 73 faults, 1 tried now" in capsys.readouterr().out
 
 
 def test_the_table_can_find_a_silent_one(monkeypatch: pytest.MonkeyPatch) -> None:
