@@ -149,7 +149,8 @@ class ClauseAnswers(PhraseAnswers, ZoneAnswers, FigureAnswers, CrossChecks):
         self.touched, self.touching = self.touching, ""
         if clause.opens in CONTRARY:
             self.denied_list = False
-        self.opening_ahead = follows is not None and bool(follows.having("opening")) and self.injuries.now < 0
+        ahead = follows is not None and bool(follows.having("opening")) and not follows.having("no")
+        self.opening_ahead = ahead and self.injuries.now < 0
         self._repair_step(clause)
         self._figures_of(clause)
         nouns = [mark for mark in clause.having("thing", "opening") if denial_of(mark, clause) is Denial.SAID]

@@ -44,6 +44,7 @@ OF_ALL = said_words("of-all")
 #: What a rim by itself tells of the kind of tire.
 RIMS = {"22.5": "medium-truck", "24.5": "medium-truck"}
 LEFT = said_words("left-over")
+_ON_IT = frozenset({"on it", "on", "it", "dipped it", "tread", "left"})
 #: Behind one of these a bare number of so much and more may be a pressure: this one's at 21.
 READ, LEAST_READ = frozenset({"at", "had", "reads", "read", "got", "says", "said", "showed", "shows"}), 15
 GONE = said_words("gone")
@@ -177,6 +178,7 @@ def of_figures(clauses: Sequence[Clause], sense: ClauseAnswers, injured: bool) -
         of_it = inputs.SHOP_TEMPERATURE if warm else one.why.partition("|")[0]
         name = of_it if of_it in (inputs.OFFSET, inputs.SHOP_TEMPERATURE) else name
         is_cut = any(mark.text in CUTS for mark in clause.having("opening"))
+        name = name or (inputs.TREAD_DEPTH if _of_tread(one, clauses, sense) else "")
         name = name or (inputs.INJURY_LENGTH if one.why.endswith(ALONG_CUT) and is_cut else "")
         question = sense.rules.questions.get(name or _by_unit(one.mark, figure, clause, injured))
         if question is None or not _fits(question, figure):
@@ -195,6 +197,18 @@ def of_figures(clauses: Sequence[Clause], sense: ClauseAnswers, injured: bool) -
             places = range(sense.injuries.declared) if of_all else turn
         for place in places if written else ():
             yield Hint((question.id, place), written, one.mark.text, False, clause, one.why.rpartition("|")[2])
+
+
+def _of_tread(one: Loose, clauses: Sequence[Clause], sense: ClauseAnswers) -> bool:
+    """Whether a bare length stands among what is told of the tire, ahead of any injury: retread, 8 mm, 100 psi."""
+    figure, clause, question = one.mark.figure, one.clause, sense.rules.questions.get(inputs.TREAD_DEPTH)
+    if figure is None or question is None or figure.unit != "mm" or one.index >= 0 or sense.asked:
+        return False
+    others = [each for each in clause.marks if each is not one.mark and not (each.idle or each.text in _ON_IT)]
+    ahead = [each for each in clauses if each.marks[0].start <= one.mark.start]
+    injured = any(each.having("thing", "opening") and not each.having("no") for each in ahead)
+    of_tire = any(sense.rules.questions[piece.question].over == inputs.OVER_TIRE for piece in sense.gathered.pieces)
+    return not others and not injured and of_tire
 
 
 def _in_play(one: Loose) -> bool:

@@ -78,9 +78,9 @@ def _may_be_pressure(mark: Mark, clause: Clause, told: Sequence[Piece]) -> bool:
     figure = mark.figure
     if figure is None or figure.quantity == "pressure":
         return figure is not None
-    if clause.having("thing", "opening", "time-of-day", "road") or not figure.low.isdecimal() or figure.fraction:
+    if clause.having("thing", "opening", "time-of-day", "road") or figure.fraction:
         return False
     if figure.unit == "in":
-        return int(figure.low) >= LEAST_READ  # 62 in, 65 set
+        return figure.low.isdecimal() and int(figure.low) >= LEAST_READ  # 62 in, 65 set
     taken = mark.start in clause.taken and not any(piece.clause is clause for piece in told)
-    return not (figure.unit or figure.quantity or taken)
+    return figure.low.isdecimal() and not (figure.unit or figure.quantity or taken)

@@ -72,6 +72,7 @@ def propose(clauses: Sequence[Clause], every: Sequence[Clause], sense: ClauseAns
                 sense.injuries.count = max(sense.injuries.count, key[1] + 1)
     _of_trailer(sense)
     _of_plug(sense)
+    _of_patches(sense)
     one_each(clauses, sense)
     set_right(clauses, sense)
     pressures_in_pair(clauses, sense)
@@ -86,6 +87,14 @@ def _of_plug(sense: ClauseAnswers) -> None:
         behind = isinstance(here, Clause) and isinstance(there, Clause) and there.marks[0].start < here.marks[0].start
         if behind and piece.question == inputs.EARLIER_REPAIRS and piece.written == "no" and plug:
             piece.written, piece.hedge = "yes", f'"{plug.words}" may say that'
+
+
+def _of_patches(sense: ClauseAnswers) -> None:
+    """Where only repairs may have been named, a place may be theirs: two patches in it, one in the crown."""
+    earlier = any(piece.question == inputs.EARLIER_REPAIRS and piece.hedge for piece in sense.gathered.pieces)
+    for piece in sense.gathered.pieces if earlier and not sense.injury_named else ():
+        if piece.question == inputs.INJURY_ZONE and not piece.hedge:
+            piece.hedge = f'"{piece.words}": of an injury, or of a repair?'
 
 
 def _of_trailer(sense: ClauseAnswers) -> None:

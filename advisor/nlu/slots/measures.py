@@ -435,7 +435,10 @@ class FigureAnswers(RepairAnswers):
         if clause.having("time-of-day", "past") or self.injuries.open:
             self._ask(inputs.CLOCK, f"{mark.text}: where the injury is, by the clock?")
         else:
-            self._say(inputs.CLOCK, hour, self._words(mark), f"{mark.text}: where the injury is, by the clock?")
+            why = f"{mark.text}: where the injury is, by the clock?"
+            index = max(self.injuries.now, 0)
+            self.gathered.say(Piece(inputs.CLOCK, index, hour, self._words(mark), hedge=why))
+            self.gathered.ask(inputs.CLOCK, index, why)
         clause.take(mark)
 
     def _placed(self, mark: Mark, clause: Clause) -> Placed:
