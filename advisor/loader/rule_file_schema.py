@@ -64,8 +64,8 @@ _VERDICTS = {str(verdict): verdict for verdict in Verdict}
 _GRAVE = "grave-ending"
 
 
-#: Keys of which none is given without the source.
-_RESTS = Needed("standing", "source", "clause")
+#: Keys that are not given without a source.
+_OF_SOURCE = Needed("standing", "clause")
 
 
 def _basis(required: bool | Needed = True) -> dict[str, Schema]:
@@ -138,7 +138,7 @@ _SOURCE = Mapping(
 _LATER = Mapping(
     figures=ListOf(AnyQuantity(), required=True, key="value"),
     says=String(),
-    **_limit_basis(_RESTS),
+    **_limit_basis(Needed("standing", "source", "clause")),
     note=String(),
 )
 _LIMIT = Mapping(
@@ -294,7 +294,7 @@ _STEP_HERE = Mapping(
     says=Template(),
     **_STEP_WORDS,
     **_STEP_NAMES,
-    **_basis(_RESTS),
+    **_basis(_OF_SOURCE),
 )
 #: One written out in its method, as all were before there was steps.yaml.
 _STEP_WRITTEN_OUT = Mapping(id=String(required=True), **_STEP_KEYS)
@@ -318,7 +318,7 @@ _RULING = Mapping(
     restrictions=refs("restriction", key="restriction"),
     cautions=refs("caution", key="caution"),
     allows=Keyword({"repair": True}, default=False),
-    **_basis(_RESTS),
+    **_basis(_OF_SOURCE),
     doubts=refs("question"),
     in_doubt=Either(
         Ref(_GRAVE, "same", "never"),

@@ -46,6 +46,11 @@ from .test_schemas import as_an_editor_reads, made, made_whole
 _BASIS = "standing: derived, source: carrier-tires, clause: c"
 #: What no shipped rule set uses.
 WRITTEN = {
+    ("us-road", "about.yaml"): [
+        "{id: i, title: t, edition: e, scope: s, not-for: n, defers-to: d, when-unanswered: hold-cant-tell,\n"
+        "  when-in-doubt: hold-cant-tell, before-you-begin: [], always-shown: [], shown-with-repair: [],\n"
+        f"  record: {{title: t, when: under-carrier-rules, lines: {{a: day}}, keep: k, {_BASIS}}}}}\n"
+    ],
     ("us-road", "questions.yaml"): [
         "vehicle: {name: n, asks: a, why: w, kind: choice, formerly: f,\n"
         "  older-cases: {counts-as: c, because: b},\n"
@@ -59,13 +64,15 @@ WRITTEN = {
     ("us-road", "endings.yaml"): ["wait: {verdict: hold, headline: h, do-now: d, tell-driver: t, formerly: f}\n"],
     ("us-road", "restrictions.yaml"): ["slow: {says: s, tell-driver: t, formerly: f}\n"],
     ("us-road", "cautions.yaml"): [f"dusty: {{hazard: dust, says: s, {_BASIS}, formerly: f}}\n"],
+    ("us-road", "steps.yaml"): [f"wipe: {{stage: mark, says: s, {_BASIS}}}\n"],
     ("us-road", "methods.yaml"): [
         "ours: {title: t, rank: 9, says: s, standing: from memory, source: memory, clause: none, steps: [\n"
         "  {id: a, says: s, standing: from memory, source: memory, clause: none, name: n, stage: mark, once: after,\n"
         "  when: {zone: known}, figures: buff-speed, cautions: eyes, held-by: eyes, asks: lean,\n"
         "  done-where: {zone: known}, waits-from: here, waits-for: cement-dry-time, measures: lean, tell-driver: s,\n"
         "  fields: [{id: a, name: n, kind: torque, kept: yes, example: e}]},\n"
-        "  {step: mount, name: n, stage: mount, figures: buff-speed, cautions: eyes, held-by: eyes, asks: lean}],\n"
+        "  {step: mount, name: n, stage: mount, figures: buff-speed, cautions: eyes, held-by: eyes, asks: lean,\n"
+        f"   {_BASIS}}}],\n"
         "  formerly: f}\n"
     ],
     ("us-road", "paths.yaml"): [
@@ -73,6 +80,10 @@ WRITTEN = {
     ],
     ("us-road", "values.yaml"): ["tread-now: {function: lowest-tread, name: n, reads: {tread-depth: tread-depth}}\n"],
     ("us-road", "phrases.yaml"): ["units: {sixteenth: {unit: in, ask: of what}}\n"],
+    ("demo-shop", "units.yaml"): [
+        "ours: {name: n, method: one-piece, for: light, zone: crown, injury: 0-3 mm, angle: 0-25 deg,\n"
+        f"  length: 9 mm, width: 9 mm, stem: 3 mm, {_BASIS}}}\n"
+    ],
     ("demo-shop", "about.yaml"): [
         "{id: i, title: t, edition: e, builds-on: us-road, not-for: n, before-you-begin: [], shown-with-repair: []}\n"
     ],

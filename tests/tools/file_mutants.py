@@ -1,8 +1,8 @@
 """Single faults put into the files of a rule set by program, one at a time, and what tells each of them.
 
 Every item of every list dropped, every `unless`, `in-doubt`, `optional`, `instead`, `figures-said`, step's `when`,
-unit, plausible range, standing and clause taken away, narrowed or changed, every node led past the one that follows, every limit moved
-and turned.
+unit, plausible range, standing and clause taken away, narrowed or changed, every node led past the one that follows,
+every limit moved and turned.
 
 Run as a program it prints a table for each rule set, and every fault that is open or silent:
     python -m tests.tools.file_mutants [EVERY or EVERY+FROM] [RULES or RULES:FILE ...] [--told FILE]
