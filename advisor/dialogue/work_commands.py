@@ -305,12 +305,14 @@ def _tick_said(consultation: Consultation, words: str) -> list[Message]:
     if read is not None:
         stopped = any(message.kind == "complaint" for message in read) or failed_field(consultation.work, planned)
         return read if stopped else [*read, *_tick(consultation, early is not None)]
-    if may_tell(consultation.listener.hear(words, consultation.case), words, consultation.judge.rules.phrases):
+    beside = what_a_tick_says(words, consultation.judge.rules.phrases)
+    if beside is not TickSays.WELL and may_tell(
+        consultation.listener.hear(words, consultation.case), words, consultation.judge.rules.phrases
+    ):
         kept_as_note(consultation, words)
         said = f'Not ticked: "{shown(words, 60)}" may tell something of the tire.'
         how = "If it does, type found and what it is, else note and the words; then tick."
         return [Message("complaint", (said, how))]
-    beside = what_a_tick_says(words, consultation.judge.rules.phrases)
     if beside is not TickSays.WELL:
         kept_as_note(consultation, words)
     if beside in (TickSays.NOT_DONE, TickSays.SIZE):

@@ -34,6 +34,7 @@ EVERYDAY = ("everyday", "harmless", "courtesy", "people", "tool", "by-feel", "we
             "being", "whole")  # fmt: skip
 _COMES_APART, _OTHERWISE = said_pattern("comes-apart"), said_pattern("of-another-size")
 _TICK_NOT_DONE, _TICK_OF_SIZE = said_pattern("tick-not-done"), said_pattern("tick-of-size")
+_TICK_NOTHING_WRONG = said_pattern("tick-nothing-wrong")
 #: The class of words that say behind a tick that the step went well.
 TICKED_WELL = "ticked-well"
 _CLAUSES = re.compile(r"[,;]\s*|(?<=[^\W\d_])[.!]\s+|\n+")
@@ -143,8 +144,8 @@ def what_a_tick_says(words: str, phrases: Phrases) -> TickSays:
         return TickSays.NOT_DONE
     if _TICK_OF_SIZE.search(said):
         return TickSays.SIZE
-    well = phrases.classes.get(TICKED_WELL, ())
-    return TickSays.WELL if set(_WITH_MARK.findall(said)) <= set(well) else TickSays.UNKNOWN
+    words_left = set(_WITH_MARK.findall(_TICK_NOTHING_WRONG.sub(" ", said)))
+    return TickSays.WELL if words_left <= set(phrases.classes.get(TICKED_WELL, ())) else TickSays.UNKNOWN
 
 
 def weighs_at_work(word: str, phrases: Phrases) -> bool:

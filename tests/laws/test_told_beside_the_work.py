@@ -123,7 +123,9 @@ def test_what_is_told_behind_a_technicians_name_stands_on_the_card() -> None:
     assert "Noted, not counted" in said_on_the_card_of_a_repair(*TOGETHER, "technician trainee, not trained")
 
 
-@pytest.mark.parametrize("said", ["seven now", "grew a bit", "had to take the wider burr", "runs sideways", "five across"])
+@pytest.mark.parametrize(
+    "said", ["seven now", "grew a bit", "had to take the wider burr", "runs sideways", "five across"]
+)
 def test_a_tick_with_another_size_ticks_nothing_and_stands_on_the_card(said: str) -> None:
     consultation, told = ended(*TOGETHER, "work", f"tick, {said}")
     assert not consultation.work.ticks and "Not ticked" in told
