@@ -35,6 +35,7 @@ _AFFIRMS = re.compile(
 _SO_IT_IS = re.compile(
     r"(?:(?:yes|yep|yeah|well|and|cos|because)\s+)*(?:(?:it|he|she|they|there|that|this)"
     r"(?:'s|s| is| was| does| did| has| had| are| were)(?: so| that| it| what it is| here)?"
+    r"|so (?:it|he|she|they|there) (?:is|does|did|has|had|was|are)|that'?s what (?:i|we)(?:'ve| have)?(?: got| see)?"
     r"|keep(?: it| that)?|make it so|take it|count it)",
     re.I,
 )
@@ -65,6 +66,11 @@ _TELLS = re.compile(
     r"|\bif (?:i|we|he|she|they) (?:only|never|already|drove|ran|saw|felt|guessed)\b",
     re.I,
 )
+#: Asks why something is so, what becomes of it, or what that is: it is so.
+_TAKES_FOR_SO = said_pattern("takes-for-so", re.IGNORECASE)
+_SO_WHATEVER = said_pattern("is-so-whatever", re.IGNORECASE)
+#: Of such a question what the rules are asked of, and no tire: why is it scrap, why do you ask.
+_OF_THE_RULES = said_pattern("of-the-rules", re.IGNORECASE)
 _THIS = re.compile(r"\b(?:this|that|these|those)\b", re.I)
 _LIKE_THIS = re.compile(
     r"\b(?:like (?:here|this|that|mine|now)|actually|already"
@@ -124,6 +130,8 @@ def speaks_of_this_tire(line: str, phrases: Phrases) -> str:
 def _points(piece: str, phrases: Phrases) -> bool:
     """Whether a part of a question points at this tire, tells of it, or takes something bad on it to be there."""
     if _POINTS.search(piece) or _TELLS.search(piece):
+        return True
+    if _SO_WHATEVER.search(piece) or (_TAKES_FOR_SO.search(piece) and not _OF_THE_RULES.search(piece)):
         return True
     parts = set(phrases.classes.get("tire-part", ()))
     if any(match["part"] in parts - _WHOLE_TIRE for match in _WHEN_THE.finditer(piece.casefold())):

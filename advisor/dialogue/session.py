@@ -214,7 +214,7 @@ class Consultation(AnswerTaking):
         Idle words make no other yes; answers to what is asked next are taken; what tells of nothing is kept as a note.
         A figure behind it may set one right that waits.
         """
-        from advisor.dialogue.confirm_choices import takes_some_back, yes_and_rest
+        from advisor.dialogue.confirm_choices import is_bare_no, takes_some_back, yes_and_rest
         from advisor.dialogue.confirmation import confirm
         from advisor.dialogue.no_news import is_no_news
 
@@ -225,8 +225,9 @@ class Consultation(AnswerTaking):
         if not rest or (more := self._behind_yes(before, rest)):
             return [*said, *more] if rest else said
         self.state = before
-        answer, idle = self.follow(confirm(self, text)), is_no_news(rest, self.judge.rules.phrases)
-        if not self._is_refused(answer, before) or (takes_some_back(rest, self.judge.rules) and not idle):
+        answer, rules = self.follow(confirm(self, text)), self.judge.rules
+        idle = is_no_news(rest, rules.phrases) and not is_bare_no(rest, rules)
+        if not self._is_refused(answer, before) or (takes_some_back(rest, rules) and not idle):
             return answer
         said = self.follow(confirm(self, "yes"))
         if idle:

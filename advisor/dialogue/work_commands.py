@@ -10,7 +10,7 @@ from fractions import Fraction
 from msgspec.structs import replace
 
 from advisor.dialogue.answering import WAITS
-from advisor.dialogue.event_sink import note_beside
+from advisor.dialogue.event_sink import kept_as_note, note_beside
 from advisor.dialogue.session import Consultation
 from advisor.dialogue.work_fields import field_line, is_field, same_as_before
 from advisor.dialogue.work_own_line import own_line, test_of_step
@@ -40,7 +40,7 @@ from advisor.model.case import Choice, Choices
 from advisor.model.problems import Misread, shown
 from advisor.model.quantity import in_words
 from advisor.model.ruleset import Verdict
-from advisor.nlu.what_weighs import UNIT_NAME, may_tell
+from advisor.nlu.what_weighs import UNIT_NAME, TickSays, may_tell, what_a_tick_says
 from advisor.wording.blocks import Block, Said
 from advisor.wording.messages import Message
 from advisor.work.progress import MINUTES, StepKey, empty_fields, key_of
@@ -305,11 +305,21 @@ def _tick_said(consultation: Consultation, words: str) -> list[Message]:
     if read is not None:
         stopped = any(message.kind == "complaint" for message in read) or failed_field(consultation.work, planned)
         return read if stopped else [*read, *_tick(consultation, early is not None)]
-    if may_tell(consultation.listener.hear(words, consultation.case), words, consultation.judge.rules.phrases):
-        consultation.lose(words)
+    beside = what_a_tick_says(words, consultation.judge.rules.phrases)
+    if beside is not TickSays.WELL and may_tell(
+        consultation.listener.hear(words, consultation.case), words, consultation.judge.rules.phrases
+    ):
+        kept_as_note(consultation, words)
         said = f'Not ticked: "{shown(words, 60)}" may tell something of the tire.'
         how = "If it does, type found and what it is, else note and the words; then tick."
         return [Message("complaint", (said, how))]
+    if beside is not TickSays.WELL:
+        kept_as_note(consultation, words)
+    if beside in (TickSays.NOT_DONE, TickSays.SIZE):
+        how = "Type tick by itself once it is done."
+        if beside is TickSays.SIZE:
+            how = "If the injury is another one than was measured, set it right with change and what it is; then tick."
+        return [Message("complaint", (f'Not ticked: "{shown(words, 60)}".', how))]
     note_work(consultation, shown(words, _LONGEST_NOTE), planned)
     return [Message("noted", (shown(words, _LONGEST_NOTE),)), *_tick(consultation, early is not None)]
 

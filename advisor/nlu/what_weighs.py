@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from enum import Enum
 from functools import cache
 from itertools import pairwise
 from typing import TYPE_CHECKING
@@ -31,7 +32,11 @@ UNIT_NAME = "unit-name"
 #: The classes of words that tell nothing by themselves.
 EVERYDAY = ("everyday", "harmless", "courtesy", "people", "tool", "by-feel", "well-kept", "how", "looked", "occasion",
             "being", "whole")  # fmt: skip
-_COMES_APART = said_pattern("comes-apart")
+_COMES_APART, _OTHERWISE = said_pattern("comes-apart"), said_pattern("of-another-size")
+_TICK_NOT_DONE, _TICK_OF_SIZE = said_pattern("tick-not-done"), said_pattern("tick-of-size")
+_TICK_NOTHING_WRONG = said_pattern("tick-nothing-wrong")
+#: The class of words that say behind a tick that the step went well.
+TICKED_WELL = "ticked-well"
 _CLAUSES = re.compile(r"[,;]\s*|(?<=[^\W\d_])[.!]\s+|\n+")
 _WITH_MARK = re.compile(r"[^\W\d_]+(?:['’][^\W\d_]+)?")
 _FIGURE = re.compile(r"\d+(?:[.,/]\d+)*")
@@ -63,7 +68,7 @@ def _may_tell(clause: str, phrases: Phrases, runs: PartRuns, named: bool) -> boo
     found = set(words)
     if not found or _FIGURE.search(clause) or not found.isdisjoint(phrases.telling) or _is_near(found, phrases, runs):
         return True
-    if any(doubt.search(clause) for doubt in (HEDGE, NOT_LOOKED, OTHERS_WORD, SUPPOSED)):
+    if any(doubt.search(clause) for doubt in (HEDGE, NOT_LOOKED, OTHERS_WORD, SUPPOSED, _OTHERWISE)):
         return True
     if _is_foreign(words, runs):
         return True
@@ -121,6 +126,26 @@ def may_tell(heard: Heard, words: str, phrases: Phrases) -> bool:
     every = _WITH_MARK.findall(plain(words).replace("’", "'"))
     known = " ".join(word for word in every if word not in unknown or word in DENYING or word.endswith("n't"))
     return "?" in words or bool(_FIGURE.search(words)) or bool(known and weighs(known, phrases))
+
+
+class TickSays(Enum):
+    """What the words behind a tick may be: that it went well, that it is not done, a size or place, anything else."""
+
+    WELL = "well"
+    NOT_DONE = "not done"
+    SIZE = "size"
+    UNKNOWN = "unknown"
+
+
+def what_a_tick_says(words: str, phrases: Phrases) -> TickSays:
+    """What a remark behind a tick may be; only words of a closed list say that it went well."""
+    said = plain(words).replace("’", "'")
+    if _TICK_NOT_DONE.search(said):
+        return TickSays.NOT_DONE
+    if _TICK_OF_SIZE.search(said):
+        return TickSays.SIZE
+    words_left = set(_WITH_MARK.findall(_TICK_NOTHING_WRONG.sub(" ", said)))
+    return TickSays.WELL if words_left <= set(phrases.classes.get(TICKED_WELL, ())) else TickSays.UNKNOWN
 
 
 def weighs_at_work(word: str, phrases: Phrases) -> bool:

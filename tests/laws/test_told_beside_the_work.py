@@ -121,3 +121,36 @@ def test_a_later_test_that_passes_takes_it_from_the_card() -> None:
 
 def test_what_is_told_behind_a_technicians_name_stands_on_the_card() -> None:
     assert "Noted, not counted" in said_on_the_card_of_a_repair(*TOGETHER, "technician trainee, not trained")
+
+
+@pytest.mark.parametrize(
+    "said", ["seven now", "grew a bit", "had to take the wider burr", "runs sideways", "five across"]
+)
+def test_a_tick_with_another_size_ticks_nothing_and_stands_on_the_card(said: str) -> None:
+    consultation, told = ended(*TOGETHER, "work", f"tick, {said}")
+    assert not consultation.work.ticks and "Not ticked" in told
+    assert said in str(consultation.card().short.do_now[0])
+
+
+@pytest.mark.parametrize("said", ["skipped that", "in the morning, later", "most of it", "nearly", "tried to"])
+def test_a_tick_of_what_is_not_done_ticks_nothing(said: str) -> None:
+    consultation, told = ended(*TOGETHER, "work", f"tick, {said}")
+    assert not consultation.work.ticks and "Not ticked" in told
+
+
+@pytest.mark.parametrize("said", ["came up purple", "bit crumbly", "it flexes", "struck something", "smells odd"])
+def test_what_a_tick_tells_that_is_not_plainly_well_stands_first(said: str) -> None:
+    consultation, told = ended(*TOGETHER, "work", f"tick, {said}")
+    assert said in str(consultation.card().short.do_now[0]), told
+
+
+@pytest.mark.parametrize("said", ["done", "nice and clean", "two coats", "all good, dry now", "no bubbles"])
+def test_a_tick_with_words_that_it_went_well_is_one(said: str) -> None:
+    assert said_on_the_card_of_a_repair(*TOGETHER, "work", f"tick, {said}").startswith(PLAIN)
+
+
+@pytest.mark.parametrize("said", ["yes no", "yeah, nah", "ok nope", "aye... no", "yep - no"])
+def test_a_yes_and_a_no_in_one_breath_is_neither(said: str) -> None:
+    waits = "maybe it was driven flat"
+    consultation, told = ended(*TOGETHER[:1], waits, said)
+    assert consultation.pending is not None and consultation.case == ended(*TOGETHER[:1], waits)[0].case, told
