@@ -256,9 +256,18 @@ def _first(read: ReadQuestion, name: str, state: AskedCase) -> int:
         return _LAW_FIRST
     if name == "how-to" and forms_of(state.judge.rules).begins("how-much-asked", read.text):
         return -_LAW_FIRST
-    if name == "what-if" and _with_digits(read) and what_is_supposed(read.text, state) is not None:
-        return LAST_WORD
+    if name == "what-if" and what_is_supposed(read.text, state) is not None:
+        return LAST_WORD if _with_digits(read) or _supposes_outright(read, state) else 0
     return 0
+
+
+def _supposes_outright(read: ReadQuestion, state: AskedCase) -> bool:
+    """Whether a text says at its head, or behind what it states, that it only supposes it."""
+    forms = forms_of(state.judge.rules)
+    text = forms.around("follows", "^", r"\s+").sub("", read.text)
+    return bool(
+        forms.around("supposes-outright", "^").match(text) or forms.around("what-then", r"\w.*", r"\W*$").search(text)
+    )
 
 
 def _goes_on(read: ReadQuestion, state: AskedCase) -> bool:

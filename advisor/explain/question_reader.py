@@ -275,6 +275,14 @@ class Reader:
         typed = [word for word in self.words.split(read.text) if word.isalpha()]
         return [word for word in dict.fromkeys(typed) if self._mended(self.words.stem(word)) not in known]
 
+    def words_of(self, kind: str) -> set[str]:
+        """The stems of all words that the wordings of a kind have."""
+        return self._own.get(f"kind {kind}", set())
+
+    def tells(self, word: str) -> bool:
+        """Whether a word tells something: none of everyday talk."""
+        return bool(set(self.words.stems(word)) - self.everyday - self._of_talk - self._fillers)
+
     def _names_in(self, read: ReadQuestion) -> set[str]:
         """Words that the rules do not know and that are written like names, inside a sentence."""
         return {
