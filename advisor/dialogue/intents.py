@@ -16,6 +16,7 @@ from typing import TYPE_CHECKING
 from msgspec.structs import replace
 
 from advisor.dialogue.answer_lead import NEVER_SAFE, led
+from advisor.dialogue.asked_alone import asked_alone
 from advisor.dialogue.figure_off import figure_is_of, figure_is_off
 from advisor.dialogue.proposed_answers import doubts_noted
 from advisor.dialogue.question_form import asking_parts, asks_by_form
@@ -96,10 +97,19 @@ def told(
     state = AskedCase(judge, case, judgement, listener, asked, notes, in_order, before, injury)
     if match := STEP.fullmatch(said):
         return why_step(judge, case, judgement, match["what"])
-    whole = _told_whole(said, state, before, asks)
+    whole = _told_of_part(said, state, before) or _told_whole(said, state, before, asks)
     if whole is not None and whole.kind != "complaint" and len(asking_parts(said)) < _SEVERAL:
         return whole
     return _told_in_parts(said, whole, state, before)
+
+
+def _told_of_part(said: str, state: AskedCase, before: Message | None) -> Message | None:
+    """The answer to what is asked by itself: without who asks it, and without what is said by the way."""
+    for text in asked_alone(said, state):
+        found = _told_whole(text, state, before, asks=True)
+        if found is not None and found.kind != "complaint" and found.intent != "nearest":
+            return found
+    return None
 
 
 def _told_in_parts(said: str, whole: Message | None, state: AskedCase, before: Message | None) -> Message | None:

@@ -36,6 +36,11 @@ _PART = re.compile(
 _SUPPOSES = re.compile(r"(?:(?:and|so|but|ok|okay|well) )*(?:if|say|suppose|supposing|what if|imagine|even if)\b", re.I)
 
 
+def supposes_first(line: str) -> bool:
+    """Whether a line begins by supposing something."""
+    return bool(_SUPPOSES.match(line))
+
+
 def asking_parts(line: str) -> list[str]:
     """The parts of a line that ask something by themselves; none of one that supposes something first."""
     if _SUPPOSES.match(line):

@@ -148,9 +148,7 @@ def _besides_of(read: ReadQuestion, changes: list[tuple[Key, Answer]], state: As
     whole = next((each.subject for each in read.subjects if each.subject.as_if and each.words > _SEVERAL), None)
     if whole is None:
         return []
-    return _named_besides(
-        replace(read, subjects=tuple(s for s in read.subjects if s.subject is whole)), changes, state
-    )
+    return _named_besides(replace(read, subjects=tuple(s for s in read.subjects if s.subject is whole)), changes, state)
 
 
 def _is_of_another(

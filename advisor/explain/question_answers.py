@@ -318,7 +318,7 @@ def ready_text(answer: ReadyAnswer, state: AskedCase, read: ReadQuestion | None 
         *list(_step_blocks(answer.steps, state))[:MOST_WITH_TEXT],
     )
     blocks, bases = _split((*own, *more))
-    blocks = [*_beside(answer, state, read), *_of_that_alone(answer, state), *blocks]
+    blocks = [*_beside(answer, state, read), *_of_that_alone(answer, state), *blocks, *_how_open(answer, state, read)]
     status: list[Said] = [_status_where(answer, state)] if answer.verdict else []
     asks_why = read is not None and read.kind("why") and (status or "why" in answer.kinds)
     if asks_why and state.now.verdict is not Verdict.REPAIR:
@@ -326,6 +326,15 @@ def ready_text(answer: ReadyAnswer, state: AskedCase, read: ReadQuestion | None 
     held = state.now.verdict is Verdict.SCRAP or on_hold(state.now)
     first = status if held or (not own and state.now.verdict is not Verdict.REPAIR) else []
     return _said(answer.id, [*first, *blocks, *(status if not first else [])], bases)
+
+
+def _how_open(answer: ReadyAnswer, state: AskedCase, read: ReadQuestion | None) -> Iterator[str]:
+    """How an open answer is found out that is named beside what a ready text without a subject is asked for."""
+    rules, open_now = state.judge.rules, {key[0] for key in (*state.now.missing, *state.now.measure_again)}
+    named = [] if answer.about or read is None else [each.subject for each in read.subjects if not each.subject.weak]
+    for name in dict.fromkeys(one for each in named for one in (each.question, *each.as_if) if one in open_now):
+        if rules.questions[name].how:
+            yield f"{_capital(rules.questions[name].name)}: {state.filled(rules.questions[name].how)}"
 
 
 def _beside(answer: ReadyAnswer, state: AskedCase, read: ReadQuestion | None) -> Iterator[str]:
@@ -425,6 +434,9 @@ def why_asked_about(subject: AskedSubject | None, state: AskedCase, read: ReadQu
     from advisor.explain.why import why_asked
 
     name = subject.question if subject is not None else state.asked[0] if state.asked else ""
+    open_now = dict.fromkeys(key[0] for key in (*state.now.measure_again, *state.now.missing))
+    if not name and (subject is None or subject.weak) and state.before is None and len(open_now) == 1:
+        name = next(iter(open_now))  # the one answer that is open is what it is asked of
     if not name:
         return None
     question = state.judge.rules.questions[name]
@@ -440,10 +452,15 @@ def how_to(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion) -
     if question is not None and question.how and not subject.steps:
         name = f"{_capital(question.name)}"
         how = state.filled(question.how)
+        told, bases = _split(caution_blocks(_what_tells_it(subject, read), state))
         return _said(
             "how-to",
-            [f"{name}: {how}", *_sketch(replace(subject, sketch=subject.sketch or question.id), state)],
-            (),
+            [
+                f"{name}: {how}",
+                *told[:MOST_WITH_TEXT],
+                *_sketch(replace(subject, sketch=subject.sketch or question.id), state),
+            ],
+            bases[:MOST_WITH_TEXT],
             [{"question": question.id, "how": how}],
         )
     blocks, bases = _split(_step_blocks(subject.steps, state))
@@ -458,9 +475,17 @@ def how_to(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion) -
         told, more = _split(caution_blocks(worst[:1], state))
         blocks, bases = [*told, *blocks], (*more, *bases)
     if looked_for:
-        told, bases = _split(caution_blocks(subject.cautions[:2], state))
+        names = dict.fromkeys((*subject.cautions, *_what_tells_it(subject, read)))
+        told, bases = _split(list(caution_blocks(names, state))[:MOST_WITH_TEXT])
         blocks += told
     return _said("how-to", blocks, bases)
+
+
+def _what_tells_it(subject: AskedSubject, read: ReadQuestion) -> tuple[str, ...]:
+    """The cautions of what is to be told from something else, or known for what it is."""
+    named = [each.subject for each in read.subjects if read.kind("tells-apart") and not each.subject.weak]
+    near = (each for each in named if each is subject or each.as_if or not each.question)
+    return tuple(dict.fromkeys(name for each in near for name in each.cautions))
 
 
 def _share(subject: AskedSubject, state: AskedCase) -> Iterator[str]:
@@ -672,6 +697,8 @@ def may(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion) -> M
     if subject.as_if:
         return _as_if("may", subject, state)
     question = state.judge.rules.questions.get(subject.question)
+    if question is not None and question.kind == "choice" and not (subject.limits or subject.cautions):
+        return (found := matters(subject, state, read)) and replace(found, intent="may")
     if subject.limits and question is not None and state.case.get(question.over, state.key(question)) is not None:
         return (found := figure_asked(subject, state, read)) and replace(found, intent="may")
     blocks, bases = _split((*caution_blocks(subject.cautions, state), *_limit_blocks(subject.limits, state)))
@@ -1135,10 +1162,10 @@ def law(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion, befo
     bases = _bases(subject, state, before, read)
     if not bases:
         return None
-    sources, apart = state.judge.rules.sources, len(bases)
-    bases = _and_of_verdict(bases, before, state)
+    sources, (bases, apart, behind) = state.judge.rules.sources, _and_of_verdict(bases, before, state)
+    asked = bases[:apart] if behind == OF_LAST_ANSWER else bases
     laws = [
-        "law" in sources[name].kind and basis.standing not in UNSOURCED for _, basis in bases for name in basis.sources
+        "law" in sources[name].kind and basis.standing not in UNSOURCED for _, basis in asked for name in basis.sources
     ]
     head = "It is no law." if not any(laws) else "It is law." if all(laws) else "Partly law, partly not."
     rows: list[Said] = [
@@ -1148,19 +1175,34 @@ def law(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion, befo
         )
         for label, basis in bases
     ]
-    rows = _apart(rows, apart)
-    return _of_figure(_said("law", [head, *rows], bases, kind="why"), subject, state, read)
+    first = [status_line(state)] if behind == OF_LAST_ANSWER else []
+    rows = _apart(rows, apart, behind)
+    return _of_figure(_said("law", [*first, head, *rows], bases, kind="why"), subject, state, read)
 
 
-def _and_of_verdict(bases: Bases, before: Bases, state: AskedCase) -> Bases:
-    """What an answer before rests on; where nobody goes by that as a rule, what the verdict rests on besides."""
-    own = bases != before or any(_binds(basis, state) for _, basis in bases)
-    return bases if own else (*bases, *(each for each in _deciding(state) if each not in bases))
+OF_VERDICT, OF_LAST_ANSWER = "What the verdict rests on:", "What was answered last rests on:"
 
 
-def _apart(rows: list[Said], own: int) -> list[Said]:
-    """Rows of which those of the verdict stand behind the first ones."""
-    return [*rows[:own], Block("What the verdict rests on:", role="title"), *rows[own:]] if rows[own:] else rows
+def _and_of_verdict(bases: Bases, before: Bases, state: AskedCase) -> tuple[Bases, int, str]:
+    """What an answer before rests on and what the verdict does, how many of them come first, the title of the rest.
+
+    Where a tire is barred the verdict is what is asked of, whatever was told last besides; what was supposed last is
+    the verdict that is asked of. Else it goes behind an answer by which nobody goes as a rule.
+    """
+    if bases != before or not before:
+        return bases, len(bases), ""
+    deciding, supposed = _deciding(state), state.before is not None and state.before.intent == "what-if"
+    if state.now.verdict is not Verdict.REPAIR and not supposed:
+        rest = tuple(each for each in bases if each not in deciding)
+        return (*deciding, *rest), len(deciding), OF_LAST_ANSWER if rest else ""
+    deciding = tuple(each for each in deciding if each not in bases)
+    binds = any(_binds(basis, state) for _, basis in bases)
+    return (bases, len(bases), "") if binds else ((*bases, *deciding), len(bases), OF_VERDICT)
+
+
+def _apart(rows: list[Said], own: int, title: str) -> list[Said]:
+    """Rows of which those behind the first ones stand under a title."""
+    return [*rows[:own], Block(title, role="title"), *rows[own:]] if rows[own:] else rows
 
 
 def _binds(basis: Basis, state: AskedCase) -> bool:
@@ -1205,10 +1247,9 @@ def who_says(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion,
     bases = _bases(subject, state, before, read)
     if not bases:
         return None
-    apart = len(bases)
-    bases = _and_of_verdict(bases, before, state)
+    bases, apart, behind = _and_of_verdict(bases, before, state)
     rows: list[Said] = [Block(f"{_capital(label)}", tuple(_whose(basis, state))) for label, basis in bases]
-    rows = _apart(rows, apart)
+    rows = [*([status_line(state)] if behind == OF_LAST_ANSWER else []), *_apart(rows, apart, behind)]
     if (subject is None or subject.weak) and not (before or _with_figure(read, state) or _named_here(read, state)):
         found = why(state.judge, state.case, state.now)
         heads = dict.fromkeys(_rests_on(basis, state) for _, basis in bases)
