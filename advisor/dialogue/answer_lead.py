@@ -12,11 +12,12 @@ from advisor.explain.question_answers import (
     AskedCase,
     law_in_short,
     law_of_ruling,
+    method_of,
     on_hold,
     status_line,
 )
-from advisor.explain.question_reader import ReadQuestion, forms_of, names_of, reader_of
-from advisor.explain.why_not import method_named, why_not
+from advisor.explain.question_reader import ReadQuestion, forms_of, reader_of
+from advisor.explain.why_not import why_not
 from advisor.model.ruleset import UNSOURCED, Method, Verdict
 from advisor.wording.blocks import Block, Said, texts_of
 from advisor.wording.messages import Message, headline
@@ -112,13 +113,11 @@ def _led_by_refusal(found: Message, refusal: Sequence[Said], state: AskedCase) -
 
 def _other_method(read: ReadQuestion, state: AskedCase) -> Method | None:
     """The method that is named, where another one is laid down for this tire or none is."""
-    rules, named = state.judge.rules, [each.subject for each in read.subjects if not each.subject.weak]
-    for subject in named:
-        names = (name.replace("_", " ").casefold().replace("-", " ") for name in names_of(subject, rules))
-        method = next(filter(None, (method_named(name, state.judge) for name in names)), None)
+    for subject in (each.subject for each in read.subjects if not each.subject.weak):
+        method = method_of(subject, state)
         if method is not None:
-            meant = method.id != state.now.method and method.id not in state.now.also_allowed
-            return method if meant else None
+            laid_down = method.id == state.now.method or method.id in state.now.also_allowed
+            return None if laid_down else method
     return None
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 
-from advisor.dialogue.question_form import asks_by_form, supposes_first
+from advisor.dialogue.question_form import asks_by_form, requests, supposes_first
 from advisor.explain.question_answers import ANSWERS_BY_KIND, BASES_BY_KIND, AskedCase
 from advisor.explain.question_reader import ReadQuestion, forms_of, reader_of
 from advisor.model.ruleset import RuleSet
@@ -38,7 +38,7 @@ def asked_alone(said: str, state: AskedCase) -> Iterator[str]:
 def _without_asides(text: str, rules: RuleSet) -> str:
     """The clauses that ask or suppose, where others only tell something by the way; empty where they are needed."""
     clauses = [each for each in _CLAUSE.split(text) if each]
-    asking = [each for each in clauses if asks_by_form(each) or supposes_first(each)]
+    asking = [each for each in clauses if asks_by_form(each) or supposes_first(each) or requests(each)]
     alone = ", ".join(asking)
     if not asking or len(asking) == len(clauses) or len(alone.split()) <= _TOO_SHORT:
         return ""

@@ -36,6 +36,7 @@ from advisor.engine.judgement_types import Judgement
 from advisor.explain.beside_limit import beside_tested
 from advisor.explain.confidence import with_doubts
 from advisor.explain.figure_said import asserted, converted
+from advisor.explain.how_far_out import how_far_out
 from advisor.explain.injury_named import injury_named
 from advisor.explain.of_this_tire import warned_of_figure
 from advisor.explain.question_answers import (
@@ -61,10 +62,10 @@ from advisor.model import inputs
 from advisor.model.asked import AskedSubject, ReadyAnswer
 from advisor.model.case import Case, Choice, Choices, Key
 from advisor.model.problems import shown
-from advisor.model.ruleset import UNSOURCED
-from advisor.wording.blocks import Block
-from advisor.wording.messages import Message
-from advisor.wording.verdict_card import where
+from advisor.model.ruleset import UNSOURCED, Verdict
+from advisor.wording.blocks import Block, Said
+from advisor.wording.messages import Message, headline
+from advisor.wording.verdict_card import question_in_words, where
 
 if TYPE_CHECKING:
     from advisor.dialogue.session import Consultation
@@ -454,8 +455,34 @@ def _least(state: AskedCase, read: ReadQuestion) -> Message:
     deciding = (state.now.deciding or ())[:3]
     rests = [f"{where(reason)}{reason.says}" for reason in deciding]
     rests += _beside_deciding(state)
-    blocks = (*found.blocks[:1], *((Block("It rests on:", tuple(rests), "title"),) if rests else ()), *found.blocks[1:])
+    opens = _what_open_brings(state)
+    heads: list[Said] = [Block("It rests on:", tuple(rests), "title")] if rests else []
+    if opens:
+        heads.append(Block("What is open decides, each with all else as it is:", tuple(opens), "title"))
+    elif rests and state.now.verdict is not Verdict.REPAIR:
+        heads.append(GROUNDS_GO)
+    blocks = (*found.blocks[:1], *heads, *found.blocks[1:])
     return replace(found, blocks=blocks, intent="least")
+
+
+GROUNDS_GO = "For it to end better each of that would have to be otherwise on the tire itself."
+#: So many open answers are gone through.
+_MOST_OPEN = 3
+
+
+def _what_open_brings(state: AskedCase) -> list[str]:
+    """What each choice of an open answer would bring, where that is another verdict or method."""
+    rules, rows = state.judge.rules, list[str]()
+    for key in dict.fromkeys((*state.now.measure_again, *state.now.missing[:_MOST_OPEN])):
+        question = rules.questions[key[0]]
+        name = question_in_words(key, rules)
+        if question.kind != "choice":
+            rows.append(f"{name}: not known yet, and it decides")
+        for choice in question.choices if question.kind == "choice" else ():
+            then = state.judge.judge(state.case.with_answer(question.over, key, Choice(choice.id)))
+            if (then.verdict, then.ending, then.method) != (state.now.verdict, state.now.ending, state.now.method):
+                rows.append(f"{name}, {choice.says}: it would be {headline(then, state.judge)}")
+    return rows
 
 
 def _beside_deciding(state: AskedCase) -> list[str]:
@@ -464,7 +491,8 @@ def _beside_deciding(state: AskedCase) -> list[str]:
     limits = {each.limit.id for each in state.now.deciding or () if each.limit is not None}
     keys = [key for key in measured_keys(state.case, state.now, state.judge) if rules.questions[key[0]].quantity]
     rows = (beside_tested(key, state.case, state.now, state.judge, limits) for key in keys)
-    return list(dict.fromkeys(line for row in rows for line in row))
+    out = (how_far_out(injury, rules) for injury in state.now.walk.tire.each("injuries"))
+    return list(dict.fromkeys(line for row in (*rows, *out) for line in row))
 
 
 def _could_be(state: AskedCase, read: ReadQuestion) -> Message:

@@ -23,11 +23,12 @@ from advisor.engine.judgement_types import Judgement, PlannedStep, Reason
 from advisor.engine.templates import fill, limit_in_words, value_in_words
 from advisor.explain.beside_limit import reading_beside, strictest, tested_limits
 from advisor.explain.figure_named import FigureNamed, figures_named
-from advisor.explain.question_reader import ReadQuestion, forms_of
+from advisor.explain.how_far_out import border_limits, how_far_out
+from advisor.explain.question_reader import ReadQuestion, forms_of, names_of
 from advisor.explain.sensitivity import with_figure
 from advisor.explain.sentence_forms import FIGURE
 from advisor.explain.why import explained, limit_meaning, standing_meaning, why
-from advisor.explain.why_not import reading_of
+from advisor.explain.why_not import method_named, reading_of
 from advisor.loader.answer_codec import read_typed
 from advisor.loader.schema_types import PLACEHOLDER
 from advisor.model import inputs
@@ -35,7 +36,18 @@ from advisor.model.asked import AskedSubject, ReadyAnswer
 from advisor.model.case import TIRE, Answer, Case, Choice, Choices, Key
 from advisor.model.problems import Misread
 from advisor.model.quantity import Measure, read_measure
-from advisor.model.ruleset import HAZARDS, UNSOURCED, Basis, Limit, Question, Step, Verdict, leaves
+from advisor.model.ruleset import (
+    HAZARDS,
+    STAGE_HEADINGS,
+    UNSOURCED,
+    Basis,
+    Limit,
+    Method,
+    Question,
+    Step,
+    Verdict,
+    leaves,
+)
 from advisor.wording.blocks import Block, Said
 from advisor.wording.messages import Message, MessagePart, headline
 from advisor.wording.verdict_card import (
@@ -367,6 +379,8 @@ def why_about(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion
         return figure_asked(subject, state, read)
     if subject is None or subject.weak:
         return _why_figure(state, read) or _why_verdict(state, read)
+    if (laid_down := why_method(subject, state)) is not None:
+        return laid_down
     blocks, bases = _split(_reason_blocks(_reasons_on(subject, state), state))
     question = state.judge.rules.questions.get(subject.question)
     if question is not None and not subject.as_if:
@@ -418,6 +432,9 @@ def why_not_about(subject: AskedSubject | None, state: AskedCase, read: ReadQues
     from advisor.explain.why_not import why_not
 
     rules, text = state.judge.rules, " ".join(read.words)
+    for each in read.subjects:
+        if (laid_down := why_method(each.subject, state)) is not None:
+            return laid_down
     for method in rules.methods.values():
         names = {each.replace("-", " ") for each in (method.id, *method.formerly)}
         if any(name in read.text.casefold().replace("-", " ") for name in names):
@@ -427,6 +444,29 @@ def why_not_about(subject: AskedSubject | None, state: AskedCase, read: ReadQues
         return _why_verdict(state, read)
     found = why_not(state.judge, state.now, verdict)
     return replace(found, intent="why-not", subject=verdict, sources=_deciding(state))
+
+
+def method_of(subject: AskedSubject, state: AskedCase) -> Method | None:
+    """The method that a subject is."""
+    names = (name.replace("_", " ").casefold().replace("-", " ") for name in names_of(subject, state.judge.rules))
+    return next(filter(None, (method_named(name, state.judge) for name in names)), None)
+
+
+def why_method(subject: AskedSubject, state: AskedCase) -> Message | None:
+    """Why the method that is laid down is that one: what asks for it, and what keeps the lesser one out."""
+    from advisor.explain.why_not import why_not
+
+    methods, method = state.judge.rules.methods, None if subject.weak else method_of(subject, state)
+    if method is None or method.id != state.now.method:
+        return None
+    lesser = [each for each in methods.values() if each.rank < method.rank and each.ending]
+    below = max(lesser, key=lambda each: each.rank, default=None)
+    blocks, bases = _split(_reason_blocks(state.now.deciding or (), state))
+    told = [f"{method.title}: that is the method laid down for this tire.", state.filled(method.says), *blocks]
+    if below is not None:
+        told += why_not(state.judge, state.now, below.id).blocks
+    own, more = _split(caution_blocks(subject.cautions[:1], state))
+    return replace(Message("why", (*told, *own), intent="why", sources=(*bases, *more)), subject=subject.id)
 
 
 def why_asked_about(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion) -> Message | None:
@@ -463,7 +503,7 @@ def how_to(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion) -
             bases[:MOST_WITH_TEXT],
             [{"question": question.id, "how": how}],
         )
-    blocks, bases = _split(_step_blocks(subject.steps, state))
+    blocks, bases = _split(_step_blocks(_whole_part(subject, state, read), state))
     looked_for = (
         [state.judge.rules.questions[name] for name in subject.as_if] if question is None and not blocks else []
     )
@@ -481,10 +521,22 @@ def how_to(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion) -
     return _said("how-to", blocks, bases)
 
 
+def _whole_part(subject: AskedSubject, state: AskedCase, read: ReadQuestion) -> tuple[str, ...]:
+    """The steps of a subject; where a part of the work is asked for all that stand under its headings, in order."""
+    methods = state.judge.rules.methods
+    method = methods.get(state.now.method) or next((each for each in methods.values() if len(each.steps) > 1), None)
+    if method is None or not subject.steps or not read.kind("part-of-the-work"):
+        return subject.steps
+    own = [step for step in method.steps if step.id in subject.steps and step.stages]
+    headings = {STAGE_HEADINGS[step.stages[0]] for step in own}
+    part = tuple(step.id for step in method.steps if step.stages and STAGE_HEADINGS[step.stages[0]] in headings)
+    return part or subject.steps
+
+
 def _what_tells_it(subject: AskedSubject, read: ReadQuestion) -> tuple[str, ...]:
     """The cautions of what is to be told from something else, or known for what it is."""
     named = [each.subject for each in read.subjects if read.kind("tells-apart") and not each.subject.weak]
-    near = (each for each in named if each is subject or each.as_if or not each.question)
+    near = (each for each in named if each is subject or each.as_if)
     return tuple(dict.fromkeys(name for each in near for name in each.cautions))
 
 
@@ -572,7 +624,15 @@ def figure_asked(subject: AskedSubject | None, state: AskedCase, read: ReadQuest
                 status += _reason_rows(state)
             blocks = [*status, *beside, *blocks]
         blocks = [*_share(subject, state), *blocks]
-    return _said("how-much", [*_worked_out(subject.limits, state), *blocks] if blocks else (), bases)
+    worked_out = [*_far_out(subject.limits, state), *_worked_out(subject.limits, state)]
+    return _said("how-much", [*worked_out, *blocks] if blocks else (), bases)
+
+
+def _far_out(limits: Iterable[str], state: AskedCase) -> Iterator[str]:
+    """How far each injury lies inside or outside the crown's end, where some limits are those that tell where it is."""
+    if {*limits} & border_limits(state.judge.rules):
+        for injury in state.now.walk.tire.each("injuries"):
+            yield from map(_capital, how_far_out(injury, state.judge.rules))
 
 
 def _of_that_alone(answer: ReadyAnswer, state: AskedCase) -> Iterator[str]:
@@ -937,6 +997,8 @@ def happens(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion) 
 def next_step(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion) -> Message | None:
     """What to do now: what the verdict has done, what is still open, and the first steps of the work."""
     rules, now = state.judge.rules, state.now
+    if subject is not None and subject.steps and read.kind("part-of-the-work") and read.kind("how-to"):
+        return how_to(subject, state, read)
     blocks: list[Said] = [
         headline(now, state.judge),
         Block("Do now:", tuple(Block(each, role="item") for each in state.judge.do_now(now)), "title"),

@@ -122,6 +122,10 @@ class Uncovered(Struct, frozen=True):
     deed: bool = False
 
 
+#: Kinds that tell only of what an answer of another kind is.
+_OF_NO_ANSWER = frozenset({"of-the-repair", "of-the-use", "part-of-the-work", "tells-apart"})
+
+
 class Reader:
     """The wordings of a rule set made ready to read questions by."""
 
@@ -241,7 +245,8 @@ class Reader:
         owners = (f"kind {intent}", f"answer {intent}", *subjects)
         telling = frozenset[int]().union(*(read.taken.get(name, ()) for name in owners))
         of_answer = telling.union(*(read.taken.get(name, ()) for name in weak))
-        of_kinds = frozenset[int]().union(*(read.taken.get(f"kind {name}", ()) for name, _ in read.kinds))
+        kinds = (name for name, _ in read.kinds if name not in _OF_NO_ANSWER)
+        of_kinds = frozenset[int]().union(*(read.taken.get(f"kind {name}", ()) for name in kinds))
         told = {self.words.stem(word) for text in texts for word in self.words.split(text)}
         own = self._own.get(f"kind {intent}", set()) | self._own.get(f"answer {intent}", set())
         talk = self._of_talk - self._naming if whole else self._of_talk
