@@ -75,7 +75,11 @@ def _case_first(found: Message, state: AskedCase, read: ReadQuestion) -> Message
     """
     answer = state.judge.rules.answers.get(found.intent)
     behind = any(word in state.judge.rules.intents["may"].not_behind for word in read.words[:1])
-    may = read.kind("may") > 0 and not behind and (found.intent in (*_OF_LEAVE_GIVEN, "how-much") or answer is not None)
+    may = (
+        read.kind("asks-may") > 0
+        and not behind
+        and (found.intent in (*_OF_LEAVE_GIVEN, "how-much") or answer is not None)
+    )
     asks = asks_leave(read, state) or may
     if not asks or found.kind == "complaint" or found.intent in _OF_NO_WORK | {"how-to", "tell", "why-not"}:
         return found

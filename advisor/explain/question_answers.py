@@ -24,7 +24,7 @@ from advisor.engine.templates import fill, limit_in_words, value_in_words
 from advisor.explain.beside_limit import reading_beside, strictest, tested_limits
 from advisor.explain.figure_named import FigureNamed, figures_named
 from advisor.explain.how_far_out import border_limits, how_far_out
-from advisor.explain.question_reader import ReadQuestion, forms_of, names_of
+from advisor.explain.question_reader import ReadQuestion, forms_of, names_of, reader_of
 from advisor.explain.sensitivity import with_figure
 from advisor.explain.sentence_forms import FIGURE
 from advisor.explain.why import explained, limit_meaning, standing_meaning, why
@@ -355,6 +355,7 @@ def _beside(answer: ReadyAnswer, state: AskedCase, read: ReadQuestion | None) ->
     text = read.text if read is not None else ""
     match = forms.figure.search(text) or forms.around("to-a-figure", "", rf"\s+(?P<bare>{FIGURE})\b").search(text)
     bare = match["bare"] if match is not None and "bare" in match.re.groupindex else None
+    yield from _beside_its_limits(answer, text, state)
     readings = {
         name: reading for name in answer.held_beside if (reading := reading_of(state.facts.get(name))) is not None
     }
@@ -371,6 +372,18 @@ def _beside(answer: ReadyAnswer, state: AskedCase, read: ReadQuestion | None) ->
         apart = replace(given, low=abs(given.low - here.high), high=abs(given.low - here.high), typed="")
         side = "is" if not apart.low else f"lies {apart} {'above' if given.low > here.high else 'below'}"
         yield f"{given} {side} {of.name}, {reading}."
+
+
+def _beside_its_limits(answer: ReadyAnswer, text: str, state: AskedCase) -> Iterator[str]:
+    """A figure that is named beside those limits of a ready text that are of its quantity and may be passed."""
+    match, rules = forms_of(state.judge.rules).figure.search(text), state.judge.rules
+    for name in answer.limits if match is not None and not answer.held_beside else ():
+        limit = limit_by(rules.tables[name], state.facts, rules) if name in rules.tables else rules.limits.get(name)
+        if match is None or limit is None or not limit.worse:
+            continue
+        with suppress(Misread):
+            given = read_measure(match[0], limit.figures[0].quantity)
+            yield f"{reading_beside(given, limit.figure_for(given), limit)} ({_capital(limit.says)}.)"
 
 
 def why_about(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion) -> Message | None:
@@ -486,6 +499,11 @@ def why_asked_about(subject: AskedSubject | None, state: AskedCase, read: ReadQu
 
 def how_to(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion) -> Message | None:
     """How something is found out, measured or done: the question's own help, or the step of the work."""
+    open_now = {key[0] for key in (*state.now.measure_again, *state.now.missing)}
+    if (subject is None or subject.weak) and read.kind("of-a-reading") and len(open_now) == 1:
+        name = next(iter(open_now))  # the one answer that is open is what is read
+        own = (each for each in reader_of(state.judge.rules).subjects.values() if each.question == name)
+        subject = next((each for each in own if not each.weak), subject)
     if subject is None:
         return None
     question = state.judge.rules.questions.get(subject.question)
