@@ -21,7 +21,7 @@ from advisor.explain.why_not import why_not
 from advisor.model.ruleset import UNSOURCED, Method, Verdict
 from advisor.wording.blocks import Block, Said, texts_of
 from advisor.wording.messages import Message, headline
-from advisor.wording.verdict_card import where
+from advisor.wording.verdict_card import questions_in_words, where
 
 NEVER_SAFE = "Nothing here ever says that a repair is safe; it says what the rules named bring, and how firm that is."
 
@@ -96,15 +96,21 @@ def _case_first(found: Message, state: AskedCase, read: ReadQuestion) -> Message
         return found
     if state.now.verdict is not Verdict.REPAIR:
         barring = [f"{where(reason)}{reason.says}" for reason in (state.now.deciding or ())[:3]]
-        return _led_by_refusal(found, [Block(NOT_BARRED_REPAIR, tuple(barring), "title")] if barring else [], state)
-    if any(each.startswith("Only ") for each in heads):
-        return replace(found, blocks=(status_line(state), *(b for b in found.blocks if b != status_line(state))))
+        to_come = questions_in_words(state.now.missing, state.judge.rules)[:4]
+        bars = Block(NOT_BARRED_REPAIR, tuple(barring), "title") if barring else Block(NOT_YET, tuple(to_come), "title")
+        return _led_by_refusal(found, [bars], state)
+    laid_down = state.judge.rules.methods.get(state.now.method)
+    if ONLY_SO in heads and laid_down is not None:
+        place = found.blocks.index(ONLY_SO) + 1
+        line = f"The method laid down here: {laid_down.title}."
+        return replace(found, blocks=(*found.blocks[:place], line, *found.blocks[place:]))
     if found.intent == "verdict":
         return replace(found, blocks=(YES_SO, *found.blocks))
     return found
 
 
 NOT_BARRED_REPAIR = "No, not by these rules as it stands:"
+NOT_YET = "No, not yet; first there is to be answered:"
 YES_SO = "Yes, by these rules and only in the way that they lay down:"
 
 

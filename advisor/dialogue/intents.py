@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING
 
 from msgspec.structs import replace
 
-from advisor.dialogue.answer_lead import NEVER_SAFE, led
+from advisor.dialogue.answer_lead import NEVER_SAFE, asks_leave, led
 from advisor.dialogue.asked_alone import asked_alone
 from advisor.dialogue.figure_off import figure_is_of, figure_is_off
 from advisor.dialogue.proposed_answers import doubts_noted
@@ -144,6 +144,8 @@ def _told_whole(said: str, state: AskedCase, before: Message | None, asks: bool)
     found = _best(read, state, before)
     if found is None and read.kind("what-if") and (supposed := what_is_supposed(said, state)):
         found = unclear(supposed, state)
+    if found is None and _asks_to_repair(read, state):
+        found = ANSWERS_BY_KIND["verdict"](None, state, read)
     if found is None and (asks or read.asks):
         term = forms_of(judge.rules).said("what-is", said) or ""
         found = (
@@ -152,6 +154,14 @@ def _told_whole(said: str, state: AskedCase, before: Message | None, asks: bool)
             else nearest_text(read, state) or cannot_answer(read, reader_of(judge.rules), state)
         )
     return led(found, state, read) if found is not None else None
+
+
+def _asks_to_repair(read: ReadQuestion, state: AskedCase) -> bool:
+    """Whether leave is asked to repair it and nothing else is named: how it stands answers that."""
+    named = any(not each.subject.weak for each in read.subjects)
+    left = reader_of(state.judge.rules).uncovered(read, "verdict", (), (), whole=True).other
+    asks = read.kind("of-the-repair") > 0 and asks_leave(read, state)
+    return asks and not (named or left or read.strange)
 
 
 _Tried = list[tuple[float, Callable[[], Message | None]]]

@@ -92,6 +92,8 @@ def what_if_asked(state: AskedCase, read: ReadQuestion) -> Message | None:
     of_offset = forms.has("off-center", said)
     if of_offset:
         said = forms.around("plus", "", rf"\s*({FIGURE}\s*{forms.unit}?)").sub(r"\1 toward the serial side", said)
+    if _ONE_OR_OTHER.search(said) and (worst := supposed_figure(state, read, True)) is not None:
+        return worst
     edge, in_one_name = in_from_the_edge(said, state)
     changes, left = (edge, []) if edge else _heard(said, read, state)
     offsets = tuple(map(judge.rules.question_now, (inputs.OFFSET, inputs.REPAIR_OFFSET)))
@@ -248,6 +250,8 @@ def what_is_supposed(text: str, state: AskedCase) -> str | None:
     return forms_of(state.judge.rules).said("what-if", text)
 
 
+#: One figure or another: the worse one counts.
+_ONE_OR_OTHER = re.compile(r"\d\s*\w*\s+or\s+\d", re.I)
 #: A figure with its unit and nothing else.
 _BARE_FIGURE = re.compile(r"\d[\d./ ]*\s*[a-z\"%°]{0,8}\s*", re.I)
 

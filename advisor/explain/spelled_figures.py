@@ -20,7 +20,7 @@ _OPENING = r"(?:and|or|then|what about|how about|how bout|ok|so|at|with|it was|,
 _ALONE = re.compile(rf"^({_OPENING}*)({_NUMBER})(?=\s*\??$|\s+but\b)", re.IGNORECASE)
 _PAST = re.compile(rf"\b({_NUMBER}|quarter|half) past (\d+|{_NUMBER})\b(?: o'?\s?clock)?", re.IGNORECASE)
 _HALF = re.compile(rf"^({_OPENING}+)half (\d+|{_NUMBER})(?=\s*\??$)", re.IGNORECASE)
-_PART_OF_INCH = re.compile(r"\b(?:a )?(half|quarter)(?: an?| of an)?[ -]inch\b", re.IGNORECASE)
+_PART_OF_INCH = re.compile(r"\b(?:a )?(half|quarter)(?: an| of an) inch\b", re.IGNORECASE)
 _MINUTES = {"quarter": "15", "half": "30"}
 #: A mil is the shop's word for a millimeter.
 _MILLIMETERS = re.compile(r"(?<=\d)\s*(?:mils?|millimet(?:er|re)s?)\b", re.IGNORECASE)

@@ -19,7 +19,7 @@ from advisor.wording.verdict_card import sources_in_words
 #: A text answers where it has that share of what the question tells, by weight, and more than so many of its words.
 LEAST_SHARE, LEAST_WORDS = 0.75, 2
 #: So many things are offered where nothing answers.
-MOST_OFFERS = 4
+MOST_OFFERS = 3
 
 
 def nearest_text(read: ReadQuestion, state: AskedCase) -> Message | None:
@@ -72,13 +72,11 @@ def nearest_said(read: ReadQuestion, state: AskedCase) -> Iterator[Block]:
         for place, (each, text) in enumerate(zip(stems, texts, strict=True))
     )
     for score, place in ranked[:MOST_NEAREST]:
-        if -score >= LEAST_NEAR:
+        near = len(told & stems[place]) >= LEAST_WORDS or texts[place][0] in own
+        if near and -score >= LEAST_NEAR:
             _, text, basis = texts[place]
-            yield Block(
-                f"{NEAREST}{_beginning(state.filled(text))}",
-                (sources_in_words(basis, rules),) if basis is not None else (),
-                role="item",
-            )
+            whose = f" ({sources_in_words(basis, rules)})" if basis is not None else ""
+            yield Block(f"{NEAREST}{_beginning(state.filled(text))}{whose}", role="item")
 
 
 #: So many texts are offered that come near, each with that share of what the question tells; so much counts a text of
