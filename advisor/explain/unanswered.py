@@ -81,7 +81,7 @@ def nearest_said(read: ReadQuestion, state: AskedCase) -> Iterator[Block]:
 
 #: So many texts are offered that come near, each with that share of what the question tells; so much counts a text of
 #: what is named, and how that is found out.
-MOST_NEAREST, LEAST_NEAR, NAMED_SHARE, HOW_SHARE = 2, 0.4, 0.3, 0.5
+MOST_NEAREST, LEAST_NEAR, NAMED_SHARE, HOW_SHARE = 2, LEAST_SHARE / 2, LEAST_SHARE / 2, LEAST_SHARE
 NEAREST = "nearest to it in these rules: "
 #: So long a text is offered whole.
 LONGEST_OFFERED = 220
