@@ -81,7 +81,7 @@ def _case_first(found: Message, state: AskedCase, read: ReadQuestion) -> Message
         and (found.intent in (*_OF_LEAVE_GIVEN, "how-much") or answer is not None)
     )
     asks = asks_leave(read, state) or may
-    if not asks or found.kind == "complaint" or found.intent in _OF_NO_WORK | {"how-to", "tell", "why-not"}:
+    if not asks or found.kind == "complaint" or found.intent in _OF_NO_WORK | {"how-to", "tell", "why-not", "least"}:
         return found
     heads = list(texts_of(found.blocks[:2]))
     gives = not any(each.startswith((*_IS_NO, "Not ")) for each in heads)

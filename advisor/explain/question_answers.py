@@ -440,6 +440,13 @@ def _deciding(state: AskedCase) -> Bases:
     return tuple((f"{where(reason)}{reason.says}", reason.basis) for reason in reasons)
 
 
+def _of_verdict(state: AskedCase) -> Bases:
+    """What decides, and what bars the tire from a wheel."""
+    barring = (reason for reason in state.now.reasons if reason.verdict is None and state.now.restrictions)
+    of_wheel = tuple((f"{where(reason)}{reason.says}", reason.basis) for reason in barring)
+    return tuple(dict.fromkeys((*_deciding(state), *of_wheel)))
+
+
 def why_not_about(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion) -> Message | None:
     """What stands against a verdict or a method; repair where nothing is named."""
     from advisor.explain.why_not import why_not
@@ -1208,7 +1215,7 @@ def _bases(subject: AskedSubject | None, state: AskedCase, before: Bases, read: 
         )
         own = tuple(dict.fromkeys((label, basis) for _, label, basis in rows))
         return (*(_deciding(state) if subject.whole else ()), *own)[:MOST_FIGURES_SHOWN]
-    return before or (() if _with_figure(read, state) else _deciding(state))
+    return before or (() if _with_figure(read, state) else _of_verdict(state))
 
 
 def _named_here(read: ReadQuestion, state: AskedCase) -> list[FigureNamed]:
@@ -1242,12 +1249,12 @@ def law(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion, befo
     bases = _bases(subject, state, before, read)
     if not bases:
         return None
-    sources, (bases, apart, behind) = state.judge.rules.sources, _and_of_verdict(bases, before, state)
-    asked = bases[:apart] if behind == OF_LAST_ANSWER else bases
-    laws = [
-        "law" in sources[name].kind and basis.standing not in UNSOURCED for _, basis in asked for name in basis.sources
-    ]
-    head = "It is no law." if not any(laws) else "It is law." if all(laws) else "Partly law, partly not."
+    bases, apart, behind = _and_of_verdict(bases, before, state)
+    of_verdict, of_last = (_is_law(each, state) for each in (bases[:apart], bases[apart:]))
+    head = PARTLY_LAW if (whole := _is_law(bases, state)) == "partly law" else f"It is {whole}."
+    if behind == OF_LAST_ANSWER:
+        apart_head = f"The verdict is {of_verdict}; what was answered last is {of_last}."
+        head = apart_head if of_verdict != of_last else head
     rows: list[Said] = [
         Block(
             f"{_capital(label)}",
@@ -1260,6 +1267,16 @@ def law(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion, befo
     return _of_figure(_said("law", [*first, head, *rows], bases, kind="why"), subject, state, read)
 
 
+def _is_law(bases: Bases, state: AskedCase) -> str:
+    """Whether all, some or none of it is law."""
+    sources = state.judge.rules.sources
+    laws = [
+        "law" in sources[name].kind and basis.standing not in UNSOURCED for _, basis in bases for name in basis.sources
+    ]
+    return "no law" if not any(laws) else "law" if all(laws) else "partly law"
+
+
+PARTLY_LAW = "Partly law, partly not."
 OF_VERDICT, OF_LAST_ANSWER = "What the verdict rests on:", "What was answered last rests on:"
 
 
@@ -1271,7 +1288,7 @@ def _and_of_verdict(bases: Bases, before: Bases, state: AskedCase) -> tuple[Base
     """
     if bases != before or not before:
         return bases, len(bases), ""
-    deciding, supposed = _deciding(state), state.before is not None and state.before.intent == "what-if"
+    deciding, supposed = _of_verdict(state), state.before is not None and state.before.intent == "what-if"
     if state.now.verdict is not Verdict.REPAIR and not supposed:
         rest = tuple(each for each in bases if each not in deciding)
         return (*deciding, *rest), len(deciding), OF_LAST_ANSWER if rest else ""
