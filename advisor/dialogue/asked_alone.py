@@ -11,6 +11,8 @@ from advisor.explain.question_reader import ReadQuestion, forms_of, reader_of
 from advisor.model.ruleset import RuleSet
 
 _CLAUSE = re.compile(r"\s*[,;:!?.](?=\s|$)\s*|\s+-+\s+")
+#: What is asked as it is told: if we could patch it.
+_TOLD_ORDER = re.compile(r"^(i|we|you|he|she|they|it) (can|could|may|might|should|must)\b", re.I)
 #: Kinds that are asked of the whole case, so that a noun said by the way is none of their subject.
 _OF_THE_CASE = (
     *("could-be", "sure", "mattered", "tell", "not-checked", "least", "who-says", "law", "clause", "firm"),
@@ -26,9 +28,10 @@ def asked_alone(said: str, state: AskedCase) -> Iterator[str]:
     """The texts that are asked by themselves, the fullest first; none where all of a line is asked."""
     rules = state.judge.rules
     match = forms_of(rules).begins("asked-by-another", said)
-    rest = said[match.end() :].strip(" ,:") if match is not None else ""
+    rest = _TOLD_ORDER.sub(r"\2 \1", said[match.end() :].strip(" ,:")) if match is not None else ""
     for text in filter(None, (rest, said)):
-        if text == rest and _names_its_own(reader_of(rules).read(text)):
+        read = reader_of(rules).read(text)
+        if text == rest and (_names_its_own(read) or (read.kind("leave") and read.kind("of-the-repair"))):
             yield text
         for alone in (_without_asides(text, rules), _without_reason(text, rules), _without_price(text, rules)):
             if alone and alone != said:

@@ -157,11 +157,11 @@ def _told_whole(said: str, state: AskedCase, before: Message | None, asks: bool)
 
 
 def _asks_to_repair(read: ReadQuestion, state: AskedCase) -> bool:
-    """Whether leave is asked to repair it and nothing else is named: how it stands answers that."""
+    """Whether leave is asked to repair it: how it stands answers that; one that may be only where no more is named."""
     named = any(not each.subject.weak for each in read.subjects)
     left = reader_of(state.judge.rules).uncovered(read, "verdict", (), (), whole=True).other
     asks = read.kind("of-the-repair") > 0 and asks_leave(read, state)
-    return asks and not (named or left or read.strange)
+    return asks and (state.now.verdict is not Verdict.REPAIR or not (named or left)) and not read.strange
 
 
 _Tried = list[tuple[float, Callable[[], Message | None]]]

@@ -188,9 +188,10 @@ def without_findings(state: AskedCase, read: ReadQuestion) -> Message | None:
     of = {each.subject.as_if[question.id]: each.subject for each in read.subjects if question.id in each.subject.as_if}
     named = given.present & of.keys()
     gone = named or (given.present if forms_of(rules).has("found-word", read.text) else frozenset[str]())
-    if not gone:
+    some = _signs_named(gone or given.present, read, state)
+    if not gone and not some:
         return None
-    if some := _signs_named(gone, read, state):
+    if some:
         found = what_if(judge, case, state.now, some)
         return replace(found, blocks=(status_line(state), *found.blocks), intent="what-if", subject=question.id)
     left = Choices(given.present - gone, None if given.absent is None else given.absent | gone)

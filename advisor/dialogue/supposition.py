@@ -30,6 +30,7 @@ Supposed = list[tuple[Key, Answer]]
 
 def said_plainly(text: str, forms: Forms) -> str:
     """What is supposed as a sentence would state it: turns out fine is is fine, neither was is it was never."""
+    text = forms.around("as-it-turns-out", "^", r"\s+").sub("", text)
     text = forms.around("turns-out").sub("is", text)
     return forms.around("of-neither").sub("it was never", text)
 

@@ -56,7 +56,7 @@ def nearest_said(read: ReadQuestion, state: AskedCase) -> Iterator[Block]:
     """
     rules, reader = state.judge.rules, reader_of(state.judge.rules)
     told = {word for word in read.words if word.isalpha()} - reader.everyday - reader.words.of_class("talk")
-    own = {name for each in read.subjects for name in _listed(each.subject)}
+    own = {name: place for place, each in reversed(list(enumerate(read.subjects))) for name in _listed(each.subject)}
     texts = [
         each for each in (*_texts(rules), *_how_texts(rules), *_limit_texts(rules)) if each[0] not in _not_so(state)
     ]
@@ -65,7 +65,8 @@ def nearest_said(read: ReadQuestion, state: AskedCase) -> Iterator[Block]:
     whole = sum(weight.values()) or 1
 
     def named(text: tuple[str, str, Basis | None]) -> float:
-        return (HOW_SHARE if text[2] is None else NAMED_SHARE) if text[0] in own else 0
+        share = HOW_SHARE if text[2] is None and read.kind("how-to") else NAMED_SHARE
+        return share / (1 + own[text[0]]) if text[0] in own else 0
 
     ranked = sorted(
         (-(sum(weight[word] for word in told & each) / whole + named(text)), place)
