@@ -73,7 +73,8 @@ def nearest_said(read: ReadQuestion, state: AskedCase) -> Iterator[Block]:
         for place, (each, text) in enumerate(zip(stems, texts, strict=True))
     )
     for score, place in ranked[:MOST_NEAREST]:
-        near = len(told & stems[place]) >= LEAST_WORDS or texts[place][0] in own
+        shared = len(told & stems[place])
+        near = shared >= LEAST_WORDS or (shared and texts[place][0] in own)
         if near and -score >= LEAST_NEAR:
             _, text, basis = texts[place]
             whose = f" ({sources_in_words(basis, rules)})" if basis is not None else ""
