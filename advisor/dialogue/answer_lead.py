@@ -12,13 +12,16 @@ from advisor.explain.question_answers import (
     AskedCase,
     law_in_short,
     law_of_ruling,
+    method_of,
     on_hold,
     status_line,
 )
-from advisor.explain.question_reader import ReadQuestion, reader_of
-from advisor.model.ruleset import UNSOURCED, Verdict
+from advisor.explain.question_reader import ReadQuestion, forms_of, reader_of
+from advisor.explain.why_not import why_not
+from advisor.model.ruleset import UNSOURCED, Method, Verdict
 from advisor.wording.blocks import Block, Said, texts_of
 from advisor.wording.messages import Message, headline
+from advisor.wording.verdict_card import questions_in_words, where
 
 NEVER_SAFE = "Nothing here ever says that a repair is safe; it says what the rules named bring, and how firm that is."
 
@@ -30,6 +33,7 @@ def led(found: Message, state: AskedCase, read: ReadQuestion) -> Message:
     if read.kind("law") and found.intent != "law" and found.sources and found.kind != "complaint":
         found = replace(found, blocks=(*_law_ahead(found, state, read), *found.blocks))
     found = _as_it_stands_first(_leave_first(found, state, read), state, read)
+    found = _case_first(found, state, read)
     return found if found.kind == "complaint" else _of_injury_first(_own_first(found, state, read), state, read)
 
 
@@ -57,7 +61,81 @@ def _led_by(blocks: Sequence[Said], state: AskedCase) -> int:
 def asks_leave(read: ReadQuestion, state: AskedCase) -> bool:
     """Whether it is asked for leave."""
     behind = state.judge.rules.intents["leave"].not_behind
-    return read.kind("leave") > 0 and not any(word in behind for word in read.words[:1])
+    if read.kind("leave") > 0:
+        return not any(word in behind for word in read.words[:1])
+    late = forms_of(state.judge.rules).begins("leave-behind-if", read.text)
+    return late is not None and late["said"].rpartition(" ")[2] not in behind
+
+
+def _case_first(found: Message, state: AskedCase, read: ReadQuestion) -> Message:
+    """An answer to whether a repair may be done begins with no, yes or only if, as the rules have it for this tire.
+
+    Another method than the one laid down is refused with what keeps it out, a barred tire with what bars it:
+    a figure or a caution alone is never leave.
+    """
+    answer = state.judge.rules.answers.get(found.intent)
+    behind = any(word in state.judge.rules.intents["may"].not_behind for word in read.words[:1])
+    may = (
+        read.kind("asks-may") > 0
+        and not behind
+        and (found.intent in (*_OF_LEAVE_GIVEN, "how-much") or answer is not None)
+    )
+    asks = asks_leave(read, state) or may
+    if not asks or found.kind == "complaint" or found.intent in _OF_NO_WORK | {"how-to", "tell", "why-not", "least"}:
+        return found
+    heads = list(texts_of(found.blocks[:2]))
+    gives = not any(each.startswith((*_IS_NO, "Not ")) for each in heads)
+    method = _other_method(read, state)
+    if method is not None and gives:
+        return _led_by_refusal(found, _not_that_method(method, state), state)
+    if answer is not None and gives and answer.leave.startswith(_IS_NO):
+        return _led_by_refusal(found, [answer.leave], state)
+    if read.kind("of-the-use") and gives and state.now.verdict in (Verdict.SCRAP, Verdict.HOLD):
+        return _led_by_refusal(found, [Block(NOT_AS_IT_STANDS, state.judge.do_now(state.now), "title")], state)
+    if not read.kind("of-the-repair") or not gives:
+        return found
+    if state.now.verdict is not Verdict.REPAIR:
+        barring = [f"{where(reason)}{reason.says}" for reason in (state.now.deciding or ())[:3]]
+        to_come = questions_in_words(state.now.missing, state.judge.rules)[:4]
+        bars = Block(NOT_BARRED_REPAIR, tuple(barring), "title") if barring else Block(NOT_YET, tuple(to_come), "title")
+        return _led_by_refusal(found, [bars], state)
+    laid_down = state.judge.rules.methods.get(state.now.method)
+    if ONLY_SO in heads and laid_down is not None:
+        place = found.blocks.index(ONLY_SO) + 1
+        line = f"The method laid down here: {laid_down.title}."
+        return replace(found, blocks=(*found.blocks[:place], line, *found.blocks[place:]))
+    if found.intent == "verdict":
+        return replace(found, blocks=(YES_SO, *found.blocks))
+    return found
+
+
+NOT_BARRED_REPAIR = "No, not by these rules as it stands:"
+NOT_YET = "No, not yet; first there is to be answered:"
+YES_SO = "Yes, by these rules and only in the way that they lay down:"
+
+
+def _led_by_refusal(found: Message, refusal: Sequence[Said], state: AskedCase) -> Message:
+    """An answer behind how the case stands and a no; what gave leave at its head is left out."""
+    line = status_line(state)
+    gave = (ONLY_SO, NOT_SO, line)
+    return replace(found, blocks=(line, *refusal, *(each for each in found.blocks if each not in gave)))
+
+
+def _other_method(read: ReadQuestion, state: AskedCase) -> Method | None:
+    """The method that is named, where another one is laid down for this tire or none is."""
+    for subject in (each.subject for each in read.subjects if not each.subject.weak):
+        method = method_of(subject, state)
+        if method is not None:
+            laid_down = method.id == state.now.method or method.id in state.now.also_allowed
+            return None if laid_down else method
+    return None
+
+
+def _not_that_method(method: Method, state: AskedCase) -> list[Said]:
+    """That a method is not the one laid down, and what keeps it out."""
+    laid_down = state.judge.rules.methods.get(state.now.method)
+    first = f"No: the method laid down here is {laid_down.title}." if laid_down is not None else "No, not that:"
+    return [first, *why_not(state.judge, state.now, method.id).blocks]
 
 
 def _own_first(found: Message, state: AskedCase, read: ReadQuestion) -> Message:

@@ -117,7 +117,9 @@ def zone_holds(found: Message, changes: list[tuple[Key, Answer]], state: AskedCa
         return found
     answered = value_in_words(given, zone)
     line = f"By that distance alone it would not be so: the zone as it is answered, {answered}, holds the verdict."
-    return replace(found, blocks=(*found.blocks[:1], line, *found.blocks[1:]))
+    crown = value_in_words(Choice("crown"), zone)
+    both = f"With the zone answered as {crown} as well it would be {headline(by_distance, state.judge)}"
+    return replace(found, blocks=(*found.blocks[:1], line, both, *found.blocks[1:]))
 
 
 def same_figure(one: Answer | None, other: Answer | None) -> bool:

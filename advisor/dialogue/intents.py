@@ -15,7 +15,8 @@ from typing import TYPE_CHECKING
 
 from msgspec.structs import replace
 
-from advisor.dialogue.answer_lead import NEVER_SAFE, led
+from advisor.dialogue.answer_lead import NEVER_SAFE, asks_leave, led
+from advisor.dialogue.asked_alone import asked_alone
 from advisor.dialogue.figure_off import figure_is_of, figure_is_off
 from advisor.dialogue.proposed_answers import doubts_noted
 from advisor.dialogue.question_form import asking_parts, asks_by_form
@@ -35,6 +36,7 @@ from advisor.engine.judgement_types import Judgement
 from advisor.explain.beside_limit import beside_tested
 from advisor.explain.confidence import with_doubts
 from advisor.explain.figure_said import asserted, converted
+from advisor.explain.how_far_out import how_far_out
 from advisor.explain.injury_named import injury_named
 from advisor.explain.of_this_tire import warned_of_figure
 from advisor.explain.question_answers import (
@@ -60,10 +62,10 @@ from advisor.model import inputs
 from advisor.model.asked import AskedSubject, ReadyAnswer
 from advisor.model.case import Case, Choice, Choices, Key
 from advisor.model.problems import shown
-from advisor.model.ruleset import UNSOURCED
-from advisor.wording.blocks import Block
-from advisor.wording.messages import Message
-from advisor.wording.verdict_card import where
+from advisor.model.ruleset import UNSOURCED, Verdict
+from advisor.wording.blocks import Block, Said
+from advisor.wording.messages import Message, headline
+from advisor.wording.verdict_card import question_in_words, where
 
 if TYPE_CHECKING:
     from advisor.dialogue.session import Consultation
@@ -96,10 +98,19 @@ def told(
     state = AskedCase(judge, case, judgement, listener, asked, notes, in_order, before, injury)
     if match := STEP.fullmatch(said):
         return why_step(judge, case, judgement, match["what"])
-    whole = _told_whole(said, state, before, asks)
+    whole = _told_of_part(said, state, before) or _told_whole(said, state, before, asks)
     if whole is not None and whole.kind != "complaint" and len(asking_parts(said)) < _SEVERAL:
         return whole
     return _told_in_parts(said, whole, state, before)
+
+
+def _told_of_part(said: str, state: AskedCase, before: Message | None) -> Message | None:
+    """The answer to what is asked by itself: without who asks it, and without what is said by the way."""
+    for text in asked_alone(said, state):
+        found = _told_whole(text, state, before, asks=True)
+        if found is not None and found.kind != "complaint" and found.intent != "nearest":
+            return found
+    return None
 
 
 def _told_in_parts(said: str, whole: Message | None, state: AskedCase, before: Message | None) -> Message | None:
@@ -133,6 +144,8 @@ def _told_whole(said: str, state: AskedCase, before: Message | None, asks: bool)
     found = _best(read, state, before)
     if found is None and read.kind("what-if") and (supposed := what_is_supposed(said, state)):
         found = unclear(supposed, state)
+    if found is None and _asks_to_repair(read, state):
+        found = ANSWERS_BY_KIND["verdict"](None, state, read)
     if found is None and (asks or read.asks):
         term = forms_of(judge.rules).said("what-is", said) or ""
         found = (
@@ -141,6 +154,14 @@ def _told_whole(said: str, state: AskedCase, before: Message | None, asks: bool)
             else nearest_text(read, state) or cannot_answer(read, reader_of(judge.rules), state)
         )
     return led(found, state, read) if found is not None else None
+
+
+def _asks_to_repair(read: ReadQuestion, state: AskedCase) -> bool:
+    """Whether leave is asked to repair it: how it stands answers that; one that may be only where no more is named."""
+    named = any(not each.subject.weak for each in read.subjects)
+    left = reader_of(state.judge.rules).uncovered(read, "verdict", (), (), whole=True).other
+    asks = read.kind("of-the-repair") > 0 and asks_leave(read, state)
+    return asks and (state.now.verdict is not Verdict.REPAIR or not (named or left)) and not read.strange
 
 
 _Tried = list[tuple[float, Callable[[], Message | None]]]
@@ -256,9 +277,18 @@ def _first(read: ReadQuestion, name: str, state: AskedCase) -> int:
         return _LAW_FIRST
     if name == "how-to" and forms_of(state.judge.rules).begins("how-much-asked", read.text):
         return -_LAW_FIRST
-    if name == "what-if" and _with_digits(read) and what_is_supposed(read.text, state) is not None:
-        return LAST_WORD
+    if name == "what-if" and what_is_supposed(read.text, state) is not None:
+        return LAST_WORD if _with_digits(read) or _supposes_outright(read, state) else 0
     return 0
+
+
+def _supposes_outright(read: ReadQuestion, state: AskedCase) -> bool:
+    """Whether a text says at its head, or behind what it states, that it only supposes it."""
+    forms = forms_of(state.judge.rules)
+    text = forms.around("follows", "^", r"\s+").sub("", read.text)
+    return bool(
+        forms.around("supposes-outright", "^").match(text) or forms.around("what-then", r"\w.*", r"\W*$").search(text)
+    )
 
 
 def _goes_on(read: ReadQuestion, state: AskedCase) -> bool:
@@ -435,8 +465,34 @@ def _least(state: AskedCase, read: ReadQuestion) -> Message:
     deciding = (state.now.deciding or ())[:3]
     rests = [f"{where(reason)}{reason.says}" for reason in deciding]
     rests += _beside_deciding(state)
-    blocks = (*found.blocks[:1], *((Block("It rests on:", tuple(rests), "title"),) if rests else ()), *found.blocks[1:])
+    opens = _what_open_brings(state)
+    heads: list[Said] = [Block("It rests on:", tuple(rests), "title")] if rests else []
+    if opens:
+        heads.append(Block("What is open decides, each with all else as it is:", tuple(opens), "title"))
+    elif rests and state.now.verdict is not Verdict.REPAIR:
+        heads.append(GROUNDS_GO)
+    blocks = (*found.blocks[:1], *heads, *found.blocks[1:])
     return replace(found, blocks=blocks, intent="least")
+
+
+GROUNDS_GO = "For it to end better each of that would have to be otherwise on the tire itself."
+#: So many open answers are gone through.
+_MOST_OPEN = 3
+
+
+def _what_open_brings(state: AskedCase) -> list[str]:
+    """What each choice of an open answer would bring, where that is another verdict or method."""
+    rules, rows = state.judge.rules, list[str]()
+    for key in dict.fromkeys((*state.now.measure_again, *state.now.missing[:_MOST_OPEN])):
+        question = rules.questions[key[0]]
+        name = question_in_words(key, rules)
+        if question.kind != "choice":
+            rows.append(f"{name}: not known yet, and it decides")
+        for choice in question.choices if question.kind == "choice" else ():
+            then = state.judge.judge(state.case.with_answer(question.over, key, Choice(choice.id)))
+            if (then.verdict, then.ending, then.method) != (state.now.verdict, state.now.ending, state.now.method):
+                rows.append(f"{name}, {choice.says}: it would be {headline(then, state.judge)}")
+    return rows
 
 
 def _beside_deciding(state: AskedCase) -> list[str]:
@@ -445,7 +501,8 @@ def _beside_deciding(state: AskedCase) -> list[str]:
     limits = {each.limit.id for each in state.now.deciding or () if each.limit is not None}
     keys = [key for key in measured_keys(state.case, state.now, state.judge) if rules.questions[key[0]].quantity]
     rows = (beside_tested(key, state.case, state.now, state.judge, limits) for key in keys)
-    return list(dict.fromkeys(line for row in rows for line in row))
+    out = (how_far_out(injury, rules) for injury in state.now.walk.tire.each("injuries"))
+    return list(dict.fromkeys(line for row in (*rows, *out) for line in row))
 
 
 def _could_be(state: AskedCase, read: ReadQuestion) -> Message:

@@ -36,9 +36,26 @@ _PART = re.compile(
 _SUPPOSES = re.compile(r"(?:(?:and|so|but|ok|okay|well) )*(?:if|say|suppose|supposing|what if|imagine|even if)\b", re.I)
 
 
+_REQUESTS = re.compile(
+    r"(?:(?:and|so|but|ok|okay|well|please|then|now) )*(?:walk|talk|take|lead|run|tell|show|explain|give|remind|guide)"
+    r" (?:me|us|this|that|it)\b",
+    re.I,
+)
+
+
+def supposes_first(line: str) -> bool:
+    """Whether a line begins by supposing something."""
+    return bool(_SUPPOSES.match(line))
+
+
 def asking_parts(line: str) -> list[str]:
     """The parts of a line that ask something by themselves; none of one that supposes something first."""
     if _SUPPOSES.match(line):
         return []
     parts = [part for part in _PART.split(line) if part]
-    return [part for part in parts if asks_by_form(part)] if len(parts) > 1 else []
+    return [part for part in parts if asks_by_form(part) or requests(part)] if len(parts) > 1 else []
+
+
+def requests(line: str) -> bool:
+    """Whether a line asks to be told or shown something: walk me through the cementing."""
+    return bool(_REQUESTS.match(line))

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from contextlib import suppress
 from functools import partial
 from typing import TYPE_CHECKING
@@ -11,6 +11,13 @@ from typing import TYPE_CHECKING
 from msgspec.structs import replace
 
 from advisor.dialogue.figure_off import figure_is_of, figure_is_off, figure_off, same_figure, zone_holds
+from advisor.dialogue.supposition import (
+    heard_besides,
+    in_from_the_edge,
+    not_heard,
+    said_plainly,
+    under_one_name,
+)
 from advisor.engine.evaluator import Judge
 from advisor.engine.judgement_types import Judgement
 from advisor.engine.templates import value_in_words
@@ -30,7 +37,7 @@ from advisor.explain.why_not import reading_of
 from advisor.loader.answer_codec import read_typed
 from advisor.model import inputs
 from advisor.model.asked import AskedSubject
-from advisor.model.case import TIRE, Answer, Case, Choices, Key
+from advisor.model.case import CANT_TELL, TIRE, Answer, Case, Choices, Key
 from advisor.model.problems import Misread, shown
 from advisor.model.ruleset import HAZARDS, Question, RuleSet, leaves
 from advisor.wording.blocks import Block, Said
@@ -81,12 +88,40 @@ def what_if_asked(state: AskedCase, read: ReadQuestion) -> Message | None:
     said = forms.around("it-were", r"^(?:say\s+)?", r"\s+").sub("", said)
     same = forms.begins("same-as-before", said)
     kept = _kept(state, text, bool(same))
-    said = said[same.end() :].lstrip(" ,") if same else said
+    said = said_plainly(said[same.end() :].lstrip(" ,") if same else said, forms)
     of_offset = forms.has("off-center", said)
     if of_offset:
         said = forms.around("plus", "", rf"\s*({FIGURE}\s*{forms.unit}?)").sub(r"\1 toward the serial side", said)
-    hearing = state.listener or _hearing(judge)
-    told_of = case
+    if _ONE_OR_OTHER.search(said) and (worst := supposed_figure(state, read, True)) is not None:
+        return worst
+    edge, in_one_name = in_from_the_edge(said, state)
+    changes, left = (edge, []) if edge else _heard(said, read, state)
+    offsets = tuple(map(judge.rules.question_now, (inputs.OFFSET, inputs.REPAIR_OFFSET)))
+    misplaced = of_offset and not any(key[0] in offsets for key, _ in changes)
+    if misplaced and (placed := _at_distance(said, state)):
+        changes, misplaced = placed, False
+    if not changes or misplaced:
+        strong = next((each.subject for each in read.subjects if _can_be_otherwise(each.subject, state)), None)
+        if strong is not None and not misplaced and not read.answers:
+            found = matters(replace(strong, question="") if strong.as_if else strong, state, read)
+            return replace(found, intent="what-if", subject=strong.id) if found else None
+        return None
+    changes += _besides_of(read, changes, state)
+    if not edge and _is_of_another(read, changes, left, state):
+        return supposed_figure(state, read, True)
+    changes += [each for each in kept if each[0] not in {key for key, _ in changes}]
+    found = zone_holds(what_if(judge, case, state.now, _past(changes, said, state)), changes, state)
+    if in_one_name:
+        found = under_one_name(found, edge, in_one_name, judge)
+    if left:
+        found = replace(found, blocks=(*_only_part(left), *found.blocks))
+    return replace(found, intent="what-if", subject=changes[0][0][0])
+
+
+def _heard(said: str, read: ReadQuestion, state: AskedCase) -> tuple[list[tuple[Key, Answer]], list[str]]:
+    """The answers that a supposition stands for, and the words of it that nothing was made of."""
+    judge, case, forms = state.judge, state.case, forms_of(state.judge.rules)
+    hearing, told_of = state.listener or _hearing(judge), case
     if state.injury is not None:
         said, told_of = left_unnamed(said, forms), replace(case, injuries=(case.injuries[state.injury],))
     heard = hearing.hear(said, told_of, state.asked, facts=False)
@@ -94,37 +129,46 @@ def what_if_asked(state: AskedCase, read: ReadQuestion) -> Message | None:
     if not heard.understood:
         heard = hearing.hear(said, told_of, only, facts=False)
     if meant := _meant_by_it(said, read, state):
-        heard = replace(heard, understood=(), not_understood=())
-    changes = meant or [(_of_named(one.key, state), one.answer) for one in heard.understood]
+        return meant, []
+    besides, left = heard_besides(said, told_of, state, hearing)
+    if not (heard.understood or (read.kind("supposes") and any(map(reading_of, dict(besides).values())))):
+        besides = []
+    changes = [(_of_named(one.key, state), one.answer) for one in heard.understood]
+    known = {key for key, answer in changes if answer is not CANT_TELL or not besides}
+    changes = [each for each in changes if each[0] in known]
+    changes += [(key, answer) for one, answer in besides if (key := _of_named(one, state)) not in known]
     changes = changes or _typed(said, state) or _by_the_clock(said, state) or _of_what_is_open(said, state)
     if only is None and _BARE_FIGURE.fullmatch(said):  # a bare figure of which nothing is known could be of several
         changes = [each for each in changes if case.get(judge.rules.questions[each[0][0]].over, each[0])]
-    offsets = tuple(map(judge.rules.question_now, (inputs.OFFSET, inputs.REPAIR_OFFSET)))
-    if of_offset and not any(key[0] in offsets for key, _ in changes):
-        changes = _at_distance(said, state) or changes
-    misplaced = of_offset and not any(key[0] in offsets for key, _ in changes)
-    if not changes or misplaced:
-        strong = next((each.subject for each in read.subjects if _can_be_otherwise(each.subject, state)), None)
-        if strong is not None and not misplaced and not read.answers:
-            found = matters(replace(strong, question="") if strong.as_if else strong, state, read)
-            return replace(found, intent="what-if", subject=strong.id) if found else None
-        return None
+    return changes, not_heard(left, changes, state) if besides else list(heard.not_understood)
+
+
+def _besides_of(read: ReadQuestion, changes: list[tuple[Key, Answer]], state: AskedCase) -> list[tuple[Key, Answer]]:
+    """What is named besides; where something is denied only a thing that is named in several words."""
     if not read.kind("denies"):
-        changes += _named_besides(read, changes, state)
-    elif whole := next((each.subject for each in read.subjects if each.subject.as_if and each.words > _SEVERAL), None):
-        changes += _named_besides(
-            replace(read, subjects=tuple(s for s in read.subjects if s.subject is whole)), changes, state
-        )
+        return _named_besides(read, changes, state)
+    whole = next((each.subject for each in read.subjects if each.subject.as_if and each.words > _SEVERAL), None)
+    if whole is None:
+        return []
+    return _named_besides(replace(read, subjects=tuple(s for s in read.subjects if s.subject is whole)), changes, state)
+
+
+def _is_of_another(
+    read: ReadQuestion, changes: list[tuple[Key, Answer]], left: Sequence[str], state: AskedCase
+) -> bool:
+    """Whether a figure heard as the width is said to be of something else."""
     of_another = figure_is_of(read, state) not in ("", *(key[0] for key, _ in changes))
-    one_more = changes[0][0][1] >= len(case.injuries)
-    if of_another and [key[0] for key, _ in changes] == [inputs.INJURY_SIZE] and (heard.not_understood or one_more):
-        return supposed_figure(state, read, True)
-    changes += [each for each in kept if each[0] not in {key for key, _ in changes}]
-    found = zone_holds(what_if(judge, case, state.now, _past(changes, said, state)), changes, state)
-    if heard.not_understood:
-        left = "; ".join(f'"{each}"' for each in heard.not_understood)
-        found = replace(found, blocks=(f"Not taken into account, as it was not understood: {left}", *found.blocks))
-    return replace(found, intent="what-if", subject=changes[0][0][0])
+    one_more = changes[0][0][1] >= len(state.case.injuries)
+    return of_another and [key[0] for key, _ in changes] == [inputs.INJURY_SIZE] and bool(left or one_more)
+
+
+def _only_part(left: Sequence[str]) -> tuple[str, str]:
+    words = "; ".join(f'"{each}"' for each in left)
+    return f"Not taken into account, as it was not understood: {words}", ONLY_PART
+
+
+#: Ahead of what only a part of a supposition would bring.
+ONLY_PART = "So this answers only the part that follows; all of it together may end otherwise."
 
 
 def _of_named(key: Key, state: AskedCase) -> Key:
@@ -134,6 +178,8 @@ def _of_named(key: Key, state: AskedCase) -> Key:
 
 def without_findings(state: AskedCase, read: ReadQuestion) -> Message | None:
     """How it would stand without what the inspection found, or without what is named of it."""
+    from advisor.explain.counterfactual import what_if
+
     judge, rules, case = state.judge, state.judge.rules, state.case
     question = rules.questions.get(rules.question_now(inputs.FINDINGS))
     given = case.get("tire", (question.id, TIRE)) if question is not None else None
@@ -142,8 +188,12 @@ def without_findings(state: AskedCase, read: ReadQuestion) -> Message | None:
     of = {each.subject.as_if[question.id]: each.subject for each in read.subjects if question.id in each.subject.as_if}
     named = given.present & of.keys()
     gone = named or (given.present if forms_of(rules).has("found-word", read.text) else frozenset[str]())
-    if not gone:
+    some = _signs_named(gone or given.present, read, state)
+    if not gone and not some:
         return None
+    if some:
+        found = what_if(judge, case, state.now, some)
+        return replace(found, blocks=(status_line(state), *found.blocks), intent="what-if", subject=question.id)
     left = Choices(given.present - gone, None if given.absent is None else given.absent | gone)
     then_case = case.with_answer("tire", (question.id, TIRE), left)
     by_finding = {one: each for each in rules.subjects.values() for one in (each.as_if.get(question.id),) if one}
@@ -167,6 +217,26 @@ def without_findings(state: AskedCase, read: ReadQuestion) -> Message | None:
     return Message("what-if", tuple(blocks), intent="what-if", sources=sources, subject=question.id)
 
 
+def _signs_named(gone: frozenset[str], read: ReadQuestion, state: AskedCase) -> list[tuple[Key, Answer]]:
+    """The signs of a finding without those that are named, where others of them are left: no dust, but the stain."""
+    rules, words = state.judge.rules, reader_of(state.judge.rules).words
+    of = (each for each in rules.subjects.values() if gone & {*each.as_if.values()} and each.question)
+    for name in dict.fromkeys(each.question for each in of):
+        signs, key = rules.questions[name], state.key(rules.questions[name])
+        given = state.case.get(signs.over, key)
+        if not isinstance(given, Choices):
+            continue
+        stems = {each.id: {*words.stems(each.says)} for each in signs.choices if each.id in given.present}
+        named = {
+            sign
+            for sign, own in stems.items()
+            if {*read.words} & own.difference(*(other for one, other in stems.items() if one != sign))
+        }
+        if named and named != given.present:
+            return [(key, Choices(given.present - named, frozenset(named)))]
+    return []
+
+
 def _worst_first(then: Judgement, state: AskedCase) -> list[str]:
     cautions = state.judge.rules.cautions
     new = [name for name in then.cautions if name not in state.now.cautions]
@@ -181,6 +251,8 @@ def what_is_supposed(text: str, state: AskedCase) -> str | None:
     return forms_of(state.judge.rules).said("what-if", text)
 
 
+#: One figure or another: the worse one counts.
+_ONE_OR_OTHER = re.compile(r"\d\s*\w*\s+or\s+\d", re.I)
 #: A figure with its unit and nothing else.
 _BARE_FIGURE = re.compile(r"\d[\d./ ]*\s*[a-z\"%°]{0,8}\s*", re.I)
 

@@ -16,8 +16,10 @@ from advisor.model.quantity import Measure, in_words
 from advisor.model.ruleset import UNSOURCED
 from advisor.wording.blocks import Block, Said
 from advisor.wording.messages import Message, MessagePart, headline
-from advisor.wording.verdict_card import question_in_words, questions_in_words
+from advisor.wording.verdict_card import question_in_words, questions_in_words, sources_in_words
 
+#: The standing of what is known through a report of its source.
+SECOND_HAND = "second-hand"
 NOTHING_IN_DOUBT = "No answer that counts here was given in doubt: every figure was given as exact."
 
 
@@ -34,6 +36,9 @@ def how_sure(judge: Judge, case: Case, now: Judgement) -> Message:
     weak = sorted({reason.basis.standing for reason in now.deciding if reason.basis.standing in UNSOURCED})
     if weak:
         lines.append(f"It rests in part on {', '.join(weak)}: no rule or text stands behind that.")
+    told = (reason.basis for reason in now.deciding if reason.basis.standing == SECOND_HAND)
+    if unread := tuple(dict.fromkeys(sources_in_words(basis, judge.rules) for basis in told)):
+        lines.append(Block("It rests on what is known at second hand: the texts themselves were not read.", unread))
     lines.append(
         spelled(
             "That the rules named bring this verdict is all that is said; who has the tire in front of them decides.",

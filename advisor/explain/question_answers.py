@@ -23,11 +23,12 @@ from advisor.engine.judgement_types import Judgement, PlannedStep, Reason
 from advisor.engine.templates import fill, limit_in_words, value_in_words
 from advisor.explain.beside_limit import reading_beside, strictest, tested_limits
 from advisor.explain.figure_named import FigureNamed, figures_named
-from advisor.explain.question_reader import ReadQuestion, forms_of
+from advisor.explain.how_far_out import border_limits, how_far_out
+from advisor.explain.question_reader import ReadQuestion, forms_of, names_of, reader_of
 from advisor.explain.sensitivity import with_figure
 from advisor.explain.sentence_forms import FIGURE
 from advisor.explain.why import explained, limit_meaning, standing_meaning, why
-from advisor.explain.why_not import reading_of
+from advisor.explain.why_not import method_named, reading_of
 from advisor.loader.answer_codec import read_typed
 from advisor.loader.schema_types import PLACEHOLDER
 from advisor.model import inputs
@@ -35,7 +36,18 @@ from advisor.model.asked import AskedSubject, ReadyAnswer
 from advisor.model.case import TIRE, Answer, Case, Choice, Choices, Key
 from advisor.model.problems import Misread
 from advisor.model.quantity import Measure, read_measure
-from advisor.model.ruleset import HAZARDS, UNSOURCED, Basis, Limit, Question, Step, Verdict, leaves
+from advisor.model.ruleset import (
+    HAZARDS,
+    STAGE_HEADINGS,
+    UNSOURCED,
+    Basis,
+    Limit,
+    Method,
+    Question,
+    Step,
+    Verdict,
+    leaves,
+)
 from advisor.wording.blocks import Block, Said
 from advisor.wording.messages import Message, MessagePart, headline
 from advisor.wording.verdict_card import (
@@ -318,7 +330,7 @@ def ready_text(answer: ReadyAnswer, state: AskedCase, read: ReadQuestion | None 
         *list(_step_blocks(answer.steps, state))[:MOST_WITH_TEXT],
     )
     blocks, bases = _split((*own, *more))
-    blocks = [*_beside(answer, state, read), *_of_that_alone(answer, state), *blocks]
+    blocks = [*_beside(answer, state, read), *_of_that_alone(answer, state), *blocks, *_how_open(answer, state, read)]
     status: list[Said] = [_status_where(answer, state)] if answer.verdict else []
     asks_why = read is not None and read.kind("why") and (status or "why" in answer.kinds)
     if asks_why and state.now.verdict is not Verdict.REPAIR:
@@ -328,12 +340,22 @@ def ready_text(answer: ReadyAnswer, state: AskedCase, read: ReadQuestion | None 
     return _said(answer.id, [*first, *blocks, *(status if not first else [])], bases)
 
 
+def _how_open(answer: ReadyAnswer, state: AskedCase, read: ReadQuestion | None) -> Iterator[str]:
+    """How an open answer is found out that is named beside what a ready text without a subject is asked for."""
+    rules, open_now = state.judge.rules, {key[0] for key in (*state.now.missing, *state.now.measure_again)}
+    named = [] if answer.about or read is None else [each.subject for each in read.subjects if not each.subject.weak]
+    for name in dict.fromkeys(one for each in named for one in (each.question, *each.as_if) if one in open_now):
+        if rules.questions[name].how:
+            yield f"{_capital(rules.questions[name].name)}: {state.filled(rules.questions[name].how)}"
+
+
 def _beside(answer: ReadyAnswer, state: AskedCase, read: ReadQuestion | None) -> Iterator[str]:
     """A figure that is named beside answers and values of this tire; without one, what those are."""
     rules, forms = state.judge.rules, forms_of(state.judge.rules)
     text = read.text if read is not None else ""
     match = forms.figure.search(text) or forms.around("to-a-figure", "", rf"\s+(?P<bare>{FIGURE})\b").search(text)
     bare = match["bare"] if match is not None and "bare" in match.re.groupindex else None
+    yield from _beside_its_limits(answer, text, state)
     readings = {
         name: reading for name in answer.held_beside if (reading := reading_of(state.facts.get(name))) is not None
     }
@@ -352,12 +374,26 @@ def _beside(answer: ReadyAnswer, state: AskedCase, read: ReadQuestion | None) ->
         yield f"{given} {side} {of.name}, {reading}."
 
 
+def _beside_its_limits(answer: ReadyAnswer, text: str, state: AskedCase) -> Iterator[str]:
+    """A figure that is named beside those limits of a ready text that are of its quantity and may be passed."""
+    match, rules = forms_of(state.judge.rules).figure.search(text), state.judge.rules
+    for name in answer.limits if match is not None and not answer.held_beside else ():
+        limit = limit_by(rules.tables[name], state.facts, rules) if name in rules.tables else rules.limits.get(name)
+        if match is None or limit is None or not limit.worse:
+            continue
+        with suppress(Misread):
+            given = read_measure(match[0], limit.figures[0].quantity)
+            yield f"{reading_beside(given, limit.figure_for(given), limit)} ({_capital(limit.says)}.)"
+
+
 def why_about(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion) -> Message | None:
     """Why the verdict is so; or why something matters: the rulings that look at it, or why it is asked."""
     if subject is not None and subject.limits and forms_of(state.judge.rules).has("figure-word", read.text):
         return figure_asked(subject, state, read)
     if subject is None or subject.weak:
         return _why_figure(state, read) or _why_verdict(state, read)
+    if (laid_down := why_method(subject, state)) is not None:
+        return laid_down
     blocks, bases = _split(_reason_blocks(_reasons_on(subject, state), state))
     question = state.judge.rules.questions.get(subject.question)
     if question is not None and not subject.as_if:
@@ -404,11 +440,21 @@ def _deciding(state: AskedCase) -> Bases:
     return tuple((f"{where(reason)}{reason.says}", reason.basis) for reason in reasons)
 
 
+def _of_verdict(state: AskedCase) -> Bases:
+    """What decides, and what bars the tire from a wheel."""
+    barring = (reason for reason in state.now.reasons if reason.verdict is None and state.now.restrictions)
+    of_wheel = tuple((f"{where(reason)}{reason.says}", reason.basis) for reason in barring)
+    return tuple(dict.fromkeys((*_deciding(state), *of_wheel)))
+
+
 def why_not_about(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion) -> Message | None:
     """What stands against a verdict or a method; repair where nothing is named."""
     from advisor.explain.why_not import why_not
 
     rules, text = state.judge.rules, " ".join(read.words)
+    for each in read.subjects:
+        if (laid_down := why_method(each.subject, state)) is not None:
+            return laid_down
     for method in rules.methods.values():
         names = {each.replace("-", " ") for each in (method.id, *method.formerly)}
         if any(name in read.text.casefold().replace("-", " ") for name in names):
@@ -420,11 +466,37 @@ def why_not_about(subject: AskedSubject | None, state: AskedCase, read: ReadQues
     return replace(found, intent="why-not", subject=verdict, sources=_deciding(state))
 
 
+def method_of(subject: AskedSubject, state: AskedCase) -> Method | None:
+    """The method that a subject is."""
+    names = (name.replace("_", " ").casefold().replace("-", " ") for name in names_of(subject, state.judge.rules))
+    return next(filter(None, (method_named(name, state.judge) for name in names)), None)
+
+
+def why_method(subject: AskedSubject, state: AskedCase) -> Message | None:
+    """Why the method that is laid down is that one: what asks for it, and what keeps the lesser one out."""
+    from advisor.explain.why_not import why_not
+
+    methods, method = state.judge.rules.methods, None if subject.weak else method_of(subject, state)
+    if method is None or method.id != state.now.method:
+        return None
+    lesser = [each for each in methods.values() if each.rank < method.rank and each.ending]
+    below = max(lesser, key=lambda each: each.rank, default=None)
+    blocks, bases = _split(_reason_blocks(state.now.deciding or (), state))
+    told = [f"{method.title}: that is the method laid down for this tire.", state.filled(method.says), *blocks]
+    if below is not None:
+        told += why_not(state.judge, state.now, below.id).blocks
+    own, more = _split(caution_blocks(subject.cautions[:1], state))
+    return replace(Message("why", (*told, *own), intent="why", sources=(*bases, *more)), subject=subject.id)
+
+
 def why_asked_about(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion) -> Message | None:
     """Why a question is asked, and the endings that it can bring."""
     from advisor.explain.why import why_asked
 
     name = subject.question if subject is not None else state.asked[0] if state.asked else ""
+    open_now = dict.fromkeys(key[0] for key in (*state.now.measure_again, *state.now.missing))
+    if not name and (subject is None or subject.weak) and state.before is None and len(open_now) == 1:
+        name = next(iter(open_now))  # the one answer that is open is what it is asked of
     if not name:
         return None
     question = state.judge.rules.questions[name]
@@ -434,19 +506,29 @@ def why_asked_about(subject: AskedSubject | None, state: AskedCase, read: ReadQu
 
 def how_to(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion) -> Message | None:
     """How something is found out, measured or done: the question's own help, or the step of the work."""
+    open_now = {key[0] for key in (*state.now.measure_again, *state.now.missing)}
+    if (subject is None or subject.weak) and read.kind("of-a-reading") and len(open_now) == 1:
+        name = next(iter(open_now))  # the one answer that is open is what is read
+        own = (each for each in reader_of(state.judge.rules).subjects.values() if each.question == name)
+        subject = next((each for each in own if not each.weak), subject)
     if subject is None:
         return None
     question = state.judge.rules.questions.get(subject.question)
     if question is not None and question.how and not subject.steps:
         name = f"{_capital(question.name)}"
         how = state.filled(question.how)
+        told, bases = _split(caution_blocks(_what_tells_it(subject, read), state))
         return _said(
             "how-to",
-            [f"{name}: {how}", *_sketch(replace(subject, sketch=subject.sketch or question.id), state)],
-            (),
+            [
+                f"{name}: {how}",
+                *told[:MOST_WITH_TEXT],
+                *_sketch(replace(subject, sketch=subject.sketch or question.id), state),
+            ],
+            bases[:MOST_WITH_TEXT],
             [{"question": question.id, "how": how}],
         )
-    blocks, bases = _split(_step_blocks(subject.steps, state))
+    blocks, bases = _split(_step_blocks(_whole_part(subject, state, read), state))
     looked_for = (
         [state.judge.rules.questions[name] for name in subject.as_if] if question is None and not blocks else []
     )
@@ -458,9 +540,29 @@ def how_to(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion) -
         told, more = _split(caution_blocks(worst[:1], state))
         blocks, bases = [*told, *blocks], (*more, *bases)
     if looked_for:
-        told, bases = _split(caution_blocks(subject.cautions[:2], state))
+        names = dict.fromkeys((*subject.cautions, *_what_tells_it(subject, read)))
+        told, bases = _split(list(caution_blocks(names, state))[:MOST_WITH_TEXT])
         blocks += told
     return _said("how-to", blocks, bases)
+
+
+def _whole_part(subject: AskedSubject, state: AskedCase, read: ReadQuestion) -> tuple[str, ...]:
+    """The steps of a subject; where a part of the work is asked for all that stand under its headings, in order."""
+    methods = state.judge.rules.methods
+    method = methods.get(state.now.method) or next((each for each in methods.values() if len(each.steps) > 1), None)
+    if method is None or not subject.steps or not read.kind("part-of-the-work"):
+        return subject.steps
+    own = [step for step in method.steps if step.id in subject.steps and step.stages]
+    headings = {STAGE_HEADINGS[step.stages[0]] for step in own}
+    part = tuple(step.id for step in method.steps if step.stages and STAGE_HEADINGS[step.stages[0]] in headings)
+    return part or subject.steps
+
+
+def _what_tells_it(subject: AskedSubject, read: ReadQuestion) -> tuple[str, ...]:
+    """The cautions of what is to be told from something else, or known for what it is."""
+    named = [each.subject for each in read.subjects if read.kind("tells-apart") and not each.subject.weak]
+    near = (each for each in named if each is subject or each.as_if)
+    return tuple(dict.fromkeys(name for each in near for name in each.cautions))
 
 
 def _share(subject: AskedSubject, state: AskedCase) -> Iterator[str]:
@@ -547,7 +649,15 @@ def figure_asked(subject: AskedSubject | None, state: AskedCase, read: ReadQuest
                 status += _reason_rows(state)
             blocks = [*status, *beside, *blocks]
         blocks = [*_share(subject, state), *blocks]
-    return _said("how-much", [*_worked_out(subject.limits, state), *blocks] if blocks else (), bases)
+    worked_out = [*_far_out(subject.limits, state), *_worked_out(subject.limits, state)]
+    return _said("how-much", [*worked_out, *blocks] if blocks else (), bases)
+
+
+def _far_out(limits: Iterable[str], state: AskedCase) -> Iterator[str]:
+    """How far each injury lies inside or outside the crown's end, where some limits are those that tell where it is."""
+    if {*limits} & border_limits(state.judge.rules):
+        for injury in state.now.walk.tire.each("injuries"):
+            yield from map(_capital, how_far_out(injury, state.judge.rules))
 
 
 def _of_that_alone(answer: ReadyAnswer, state: AskedCase) -> Iterator[str]:
@@ -672,6 +782,8 @@ def may(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion) -> M
     if subject.as_if:
         return _as_if("may", subject, state)
     question = state.judge.rules.questions.get(subject.question)
+    if question is not None and question.kind == "choice" and not (subject.limits or subject.cautions):
+        return (found := matters(subject, state, read)) and replace(found, intent="may")
     if subject.limits and question is not None and state.case.get(question.over, state.key(question)) is not None:
         return (found := figure_asked(subject, state, read)) and replace(found, intent="may")
     blocks, bases = _split((*caution_blocks(subject.cautions, state), *_limit_blocks(subject.limits, state)))
@@ -910,6 +1022,8 @@ def happens(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion) 
 def next_step(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion) -> Message | None:
     """What to do now: what the verdict has done, what is still open, and the first steps of the work."""
     rules, now = state.judge.rules, state.now
+    if subject is not None and subject.steps and read.kind("part-of-the-work") and read.kind("how-to"):
+        return how_to(subject, state, read)
     blocks: list[Said] = [
         headline(now, state.judge),
         Block("Do now:", tuple(Block(each, role="item") for each in state.judge.do_now(now)), "title"),
@@ -1101,7 +1215,7 @@ def _bases(subject: AskedSubject | None, state: AskedCase, before: Bases, read: 
         )
         own = tuple(dict.fromkeys((label, basis) for _, label, basis in rows))
         return (*(_deciding(state) if subject.whole else ()), *own)[:MOST_FIGURES_SHOWN]
-    return before or (() if _with_figure(read, state) else _deciding(state))
+    return before or (() if _with_figure(read, state) else _of_verdict(state))
 
 
 def _named_here(read: ReadQuestion, state: AskedCase) -> list[FigureNamed]:
@@ -1135,12 +1249,12 @@ def law(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion, befo
     bases = _bases(subject, state, before, read)
     if not bases:
         return None
-    sources, apart = state.judge.rules.sources, len(bases)
-    bases = _and_of_verdict(bases, before, state)
-    laws = [
-        "law" in sources[name].kind and basis.standing not in UNSOURCED for _, basis in bases for name in basis.sources
-    ]
-    head = "It is no law." if not any(laws) else "It is law." if all(laws) else "Partly law, partly not."
+    bases, apart, behind = _and_of_verdict(bases, before, state)
+    of_verdict, of_last = (_is_law(each, state) for each in (bases[:apart], bases[apart:]))
+    head = PARTLY_LAW if (whole := _is_law(bases, state)) == "partly law" else f"It is {whole}."
+    if behind == OF_LAST_ANSWER:
+        apart_head = f"The verdict is {of_verdict}; what was answered last is {of_last}."
+        head = apart_head if of_verdict != of_last else head
     rows: list[Said] = [
         Block(
             f"{_capital(label)}",
@@ -1148,19 +1262,44 @@ def law(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion, befo
         )
         for label, basis in bases
     ]
-    rows = _apart(rows, apart)
-    return _of_figure(_said("law", [head, *rows], bases, kind="why"), subject, state, read)
+    first = [status_line(state)] if behind == OF_LAST_ANSWER else []
+    rows = _apart(rows, apart, behind)
+    return _of_figure(_said("law", [*first, head, *rows], bases, kind="why"), subject, state, read)
 
 
-def _and_of_verdict(bases: Bases, before: Bases, state: AskedCase) -> Bases:
-    """What an answer before rests on; where nobody goes by that as a rule, what the verdict rests on besides."""
-    own = bases != before or any(_binds(basis, state) for _, basis in bases)
-    return bases if own else (*bases, *(each for each in _deciding(state) if each not in bases))
+def _is_law(bases: Bases, state: AskedCase) -> str:
+    """Whether all, some or none of it is law."""
+    sources = state.judge.rules.sources
+    laws = [
+        "law" in sources[name].kind and basis.standing not in UNSOURCED for _, basis in bases for name in basis.sources
+    ]
+    return "no law" if not any(laws) else "law" if all(laws) else "partly law"
 
 
-def _apart(rows: list[Said], own: int) -> list[Said]:
-    """Rows of which those of the verdict stand behind the first ones."""
-    return [*rows[:own], Block("What the verdict rests on:", role="title"), *rows[own:]] if rows[own:] else rows
+PARTLY_LAW = "Partly law, partly not."
+OF_VERDICT, OF_LAST_ANSWER = "What the verdict rests on:", "What was answered last rests on:"
+
+
+def _and_of_verdict(bases: Bases, before: Bases, state: AskedCase) -> tuple[Bases, int, str]:
+    """What an answer before rests on and what the verdict does, how many of them come first, the title of the rest.
+
+    Where a tire is barred the verdict is what is asked of, whatever was told last besides; what was supposed last is
+    the verdict that is asked of. Else it goes behind an answer by which nobody goes as a rule.
+    """
+    if bases != before or not before:
+        return bases, len(bases), ""
+    deciding, supposed = _of_verdict(state), state.before is not None and state.before.intent == "what-if"
+    if state.now.verdict is not Verdict.REPAIR and not supposed:
+        rest = tuple(each for each in bases if each not in deciding)
+        return (*deciding, *rest), len(deciding), OF_LAST_ANSWER if rest else ""
+    deciding = tuple(each for each in deciding if each not in bases)
+    binds = any(_binds(basis, state) for _, basis in bases)
+    return (bases, len(bases), "") if binds else ((*bases, *deciding), len(bases), OF_VERDICT)
+
+
+def _apart(rows: list[Said], own: int, title: str) -> list[Said]:
+    """Rows of which those behind the first ones stand under a title."""
+    return [*rows[:own], Block(title, role="title"), *rows[own:]] if rows[own:] else rows
 
 
 def _binds(basis: Basis, state: AskedCase) -> bool:
@@ -1205,10 +1344,9 @@ def who_says(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion,
     bases = _bases(subject, state, before, read)
     if not bases:
         return None
-    apart = len(bases)
-    bases = _and_of_verdict(bases, before, state)
+    bases, apart, behind = _and_of_verdict(bases, before, state)
     rows: list[Said] = [Block(f"{_capital(label)}", tuple(_whose(basis, state))) for label, basis in bases]
-    rows = _apart(rows, apart)
+    rows = [*([status_line(state)] if behind == OF_LAST_ANSWER else []), *_apart(rows, apart, behind)]
     if (subject is None or subject.weak) and not (before or _with_figure(read, state) or _named_here(read, state)):
         found = why(state.judge, state.case, state.now)
         heads = dict.fromkeys(_rests_on(basis, state) for _, basis in bases)

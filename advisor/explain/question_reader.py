@@ -122,6 +122,12 @@ class Uncovered(Struct, frozen=True):
     deed: bool = False
 
 
+#: Kinds that tell only of what an answer of another kind is.
+_OF_NO_ANSWER = frozenset(
+    {"of-the-repair", "of-the-use", "part-of-the-work", "tells-apart", "of-a-reading", "asks-may"}
+)
+
+
 class Reader:
     """The wordings of a rule set made ready to read questions by."""
 
@@ -241,7 +247,8 @@ class Reader:
         owners = (f"kind {intent}", f"answer {intent}", *subjects)
         telling = frozenset[int]().union(*(read.taken.get(name, ()) for name in owners))
         of_answer = telling.union(*(read.taken.get(name, ()) for name in weak))
-        of_kinds = frozenset[int]().union(*(read.taken.get(f"kind {name}", ()) for name, _ in read.kinds))
+        kinds = (name for name, _ in read.kinds if name not in _OF_NO_ANSWER)
+        of_kinds = frozenset[int]().union(*(read.taken.get(f"kind {name}", ()) for name in kinds))
         told = {self.words.stem(word) for text in texts for word in self.words.split(text)}
         own = self._own.get(f"kind {intent}", set()) | self._own.get(f"answer {intent}", set())
         talk = self._of_talk - self._naming if whole else self._of_talk
@@ -274,6 +281,14 @@ class Reader:
         known = self._known | self.everyday | self._of_talk | self._fillers
         typed = [word for word in self.words.split(read.text) if word.isalpha()]
         return [word for word in dict.fromkeys(typed) if self._mended(self.words.stem(word)) not in known]
+
+    def words_of(self, kind: str) -> set[str]:
+        """The stems of all words that the wordings of a kind have."""
+        return self._own.get(f"kind {kind}", set())
+
+    def tells(self, word: str) -> bool:
+        """Whether a word tells something: none of everyday talk."""
+        return bool(set(self.words.stems(word)) - self.everyday - self._of_talk - self._fillers)
 
     def _names_in(self, read: ReadQuestion) -> set[str]:
         """Words that the rules do not know and that are written like names, inside a sentence."""

@@ -20,6 +20,7 @@ _OPENING = r"(?:and|or|then|what about|how about|how bout|ok|so|at|with|it was|,
 _ALONE = re.compile(rf"^({_OPENING}*)({_NUMBER})(?=\s*\??$|\s+but\b)", re.IGNORECASE)
 _PAST = re.compile(rf"\b({_NUMBER}|quarter|half) past (\d+|{_NUMBER})\b(?: o'?\s?clock)?", re.IGNORECASE)
 _HALF = re.compile(rf"^({_OPENING}+)half (\d+|{_NUMBER})(?=\s*\??$)", re.IGNORECASE)
+_PART_OF_INCH = re.compile(r"\b(?:a )?(half|quarter)(?: an| of an) inch\b", re.IGNORECASE)
 _MINUTES = {"quarter": "15", "half": "30"}
 #: A mil is the shop's word for a millimeter.
 _MILLIMETERS = re.compile(r"(?<=\d)\s*(?:mils?|millimet(?:er|re)s?)\b", re.IGNORECASE)
@@ -30,6 +31,7 @@ def in_figures(text: str) -> str:
     text = _TENS_AND_ONE.sub(_added, text)
     text = _POINT.sub(lambda match: f"{_value(match[1])}.{_value(match[2])}", text)
     text = _PART.sub(lambda match: f"{_value(match[1])}/{SPLITS[match[2].casefold()]} in", text)
+    text = _PART_OF_INCH.sub(lambda match: f"1/{SPLITS[match[1].casefold()]} in", text)
     text = _WITH_UNIT.sub(lambda match: _value(match[1]), text)
     text = _ALONE.sub(lambda match: match[1] + _value(match[2]), text)
     text = _PAST.sub(lambda match: f"{_value(match[2])}:{_minutes(match[1])} o'clock", text)

@@ -30,7 +30,7 @@ def why_not(judge: Judge, judgement: Judgement, wanted: str) -> Message:
     verdict = _verdict(word)
     if verdict is not None:
         return _against_verdict(judge, judgement, verdict)
-    method = _method(word, judge)
+    method = method_named(word, judge)
     if method is not None:
         return _against_method(judge, judgement, method)
     known = [str(each) for each in Verdict] + [each.id for each in judge.rules.methods.values()]
@@ -56,7 +56,8 @@ def _verdict(word: str) -> Verdict | None:
     return Verdict(forms[first]) if first in forms and " repair" not in word else None
 
 
-def _method(word: str, judge: Judge) -> Method | None:
+def method_named(word: str, judge: Judge) -> Method | None:
+    """The method that a few words name."""
     for method in judge.rules.methods.values():
         names = {each.replace("-", " ") for each in (method.id, *method.formerly)}
         names |= {method.title.casefold().replace("-", " ").partition(" (")[0]}
