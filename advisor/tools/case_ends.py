@@ -49,22 +49,33 @@ from advisor.model.problems import Place, Problem, Problems
 from advisor.model.ruleset import RuleSet
 
 
-class KeptCase(Struct, frozen=True):
-    """One case beside the rules: the problems that it shows, and whether it still waits for a person to look at it."""
+class KeptCases(Struct, frozen=True):
+    """The cases beside the rules: how many, how many a person has yet to look at, and what problems they show."""
 
-    problems: tuple[Problem, ...]
-    proposed: bool = False
+    count: int
+    proposed: int
+    problems: tuple[Problem, ...] = ()
 
 
-def judged(rules: RuleSet, folder: Path) -> list[KeptCase]:
-    """Every case in a rule folder's `cases`, judged by its rules."""
+def judged(rules: RuleSet, folder: Path, known: RuleSet | None = None) -> KeptCases:
+    """Every case in a rule folder's `cases`, judged by its rules.
+
+    `known`: the same rules `as_proved`, by which a case is judged first; one that shows a problem is judged once more.
+    """
     judge = Judge(rules)
-    return [_judged(text, judge) for text in kept_texts(folder)]
+    first = judge if known is None else Judge(known)
+    count, waiting, problems = 0, 0, list[Problem]()
+    for text in kept_texts(folder):
+        found, proposed = _judged(text, first)
+        if found and first is not judge:
+            found, proposed = _judged(text, judge)
+        count, waiting, problems = count + 1, waiting + proposed, [*problems, *found]
+    return KeptCases(count, waiting, tuple(problems))
 
 
 def check(rules: RuleSet, folder: Path) -> Iterator[Problem]:
     """Each case beside the rules that ends otherwise, cannot be read, or does not say how it ends."""
-    return (problem for case in judged(rules, folder) for problem in case.problems)
+    yield from judged(rules, folder).problems
 
 
 def how_it_ends(judgement: Judgement) -> dict[str, str]:
@@ -77,21 +88,22 @@ def how_it_ends(judgement: Judgement) -> dict[str, str]:
     }
 
 
-def _judged(text: CaseText, judge: Judge) -> KeptCase:
+def _judged(text: CaseText, judge: Judge) -> tuple[tuple[Problem, ...], bool]:
+    """The problems that a case shows, and whether it waits for a person to look at it."""
     try:
         case = read_kept(text, judge.rules)
         expected = expected_end(text, judge.rules)
     except Problems as error:
-        return KeptCase(tuple(replace(problem, id="case-unread") for problem in error.problems))
+        return tuple(replace(problem, id="case-unread") for problem in error.problems), False
     if expected is None:
         place = Place(text.file, text.line)
         do = "look how it ends by its source, and write that"
-        return KeptCase((Problem("case-without-end", place, "a case without `ends`", "ends: {verdict: …}", do),))
+        return (Problem("case-without-end", place, "a case without `ends`", "ends: {verdict: …}", do),), False
     judgement = judge.judge(case)
     got = how_it_ends(judgement)
     other = [name for name, word in expected.words.items() if got[name] != word]
     problems = (_otherwise(expected, other, got, judgement, judge.rules),) if other else ()
-    return KeptCase(problems, expected.proposed)
+    return problems, expected.proposed
 
 
 def _otherwise(
