@@ -71,14 +71,13 @@ def run(options: Namespace) -> ExitCode:
     renew_schemas(folder)
     memory = CheckMemory(folder, copies)
     rules = load_rule_set(folder, kept=KeptLanguage(memory, folder))
-    start.done()
     if options.coverage:
+        start.done()
         from advisor.commands.check_coverage import check_coverage
 
         return check_coverage(rules, folder, files, options.cases)
     _only_one(files)
-    with start.at_rest():
-        says, problems = _checked(rules, folder, memory)
+    says, problems = _checked(rules, folder, memory)
     memory.write()
     if not problems:
         keep_said(rules, folder, copies, mark, says)
