@@ -12,12 +12,10 @@ from itertools import pairwise
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-import msgspec
-
 from advisor import start
 from advisor.commands.command_parser import CommandParser, complain, usage_error
 from advisor.loader.cache import copies_folder, seal_over
-from advisor.loader.check_memory import CheckMemory, bytes_of_cases, keep_said, said_when_checked, seal_of_checked
+from advisor.loader.check_memory import CheckMemory, keep_said, said_when_checked, seal_of_checked
 from advisor.loader.paths import DEFAULT_RULES, find_rule_set
 from advisor.model.exit_code import ExitCode
 from advisor.model.problems import Problem, closest, shown
@@ -96,11 +94,12 @@ def _checked(rules: RuleSet, folder: Path, memory: CheckMemory) -> tuple[str, li
     from advisor.loader.renamed import read_as
     from advisor.loader.ruleset_codec import rule_set_to_json
     from advisor.tools.as_proved import as_proved
+    from advisor.tools.case_ends import KeptCaseJudge, judged
     from advisor.tools.checks import PROOFS, failing, problems_of
 
     known = as_proved(rules)
     data = seal_over(rule_set_to_json(known))
-    cases = _cases(rules, known, folder, memory, data)
+    cases = judged(folder, KeptCaseJudge(rules, known, memory, data))
     keys = {module: memory.key(module.__name__, data) for module in PROOFS}
     failed = failing([module for module, key in keys.items() if not memory.recalled(key)], known)
     for module in keys.keys() - failed:
@@ -126,20 +125,6 @@ def _looser_later(rules: RuleSet) -> Iterator[str]:
             found = how_looser(before.limit, after.limit, decides=True)
             if found:
                 yield f"{rules.place_of('limits.yaml', name)}: note: from {after.day} on {name} is looser: {found}"
-
-
-def _cases(rules: RuleSet, known: RuleSet, folder: Path, memory: CheckMemory, data: bytes) -> KeptCases:
-    """The cases beside the rules, judged by the rules as `known`, of which `data` is a hash."""
-    from advisor.tools.case_ends import KeptCases, judged
-
-    there = bytes_of_cases(folder)
-    key = memory.key("cases", data, there or b"")
-    if there is not None and (found := memory.recalled(key)):
-        return msgspec.json.decode(found, type=KeptCases)
-    cases = judged(rules, folder, known)
-    if there is not None and bytes_of_cases(folder) == there and not cases.problems:
-        memory.keep(key, cases)
-    return cases
 
 
 def _counted(cases: KeptCases) -> str:

@@ -37,6 +37,7 @@ class CheckMemory:
 
     def __init__(self, folder: Path, copies: Path) -> None:
         self._copy, self._program = place_of_copy(folder, copies, "proved"), _mark_of_whole_program()
+        self._mark = seal_over(self._program or b"")
         self._before = self._read()
         self._now: dict[str, msgspec.Raw] = {}
 
@@ -50,7 +51,7 @@ class CheckMemory:
 
     def key(self, of: str, *parts: bytes) -> str:
         """By what something is remembered: what it is, the program, and each part of what it hangs on, in order."""
-        whole = b"".join(b"%d\n%s" % (len(part), part) for part in (self._program or b"", *parts))
+        whole = b"".join(b"%d\n%s" % (len(part), part) for part in (self._mark, *parts))
         return f"{of} {seal_over(whole).hex()}"
 
     def recalled(self, key: str) -> bytes | None:
@@ -74,11 +75,11 @@ class CheckMemory:
 
 def seal_of_checked(folder: Path) -> bytes | None:
     """A hash of all that a check goes by: rules, cases, and the whole program; None where a file can't be read."""
-    mark, program, cases = mark_of_rules(folder), _mark_of_whole_program(), bytes_of_cases(folder)
+    mark, program, cases = mark_of_rules(folder), _mark_of_whole_program(), _bytes_of_cases(folder)
     return None if mark is None or program is None or cases is None else seal_over(mark + program + cases)
 
 
-def bytes_of_cases(folder: Path) -> bytes | None:
+def _bytes_of_cases(folder: Path) -> bytes | None:
     """All that stands beside the rules as cases, byte for byte; None where a file can't be read."""
     with suppress(OSError):
         paths = (path for path in sorted((folder / _CASES).rglob("*")) if path.is_file())
