@@ -17,6 +17,7 @@ from hypothesis import settings
 from advisor import start
 from advisor.loader import ruleset_loader
 from advisor.loader.composed import Composed
+from advisor.loader.kept_language import KeptLanguage
 from advisor.loader.paths import trees_folder
 from advisor.model.ruleset import RuleSet
 from tests.asking import asked_in_order
@@ -58,13 +59,13 @@ def shipped_rules_read_once() -> Iterator[None]:
     known: dict[tuple[object, ...], RuleSet] = {}
     load = ruleset_loader._load
 
-    def kept(folder: Path, composed: Composed | None) -> RuleSet:
-        if composed is not None or folder.resolve().parent != trees_folder().resolve():
-            return load(folder, composed)
+    def kept(folder: Path, composed: Composed | None, language: KeptLanguage | None) -> RuleSet:
+        if composed or language or folder.resolve().parent != trees_folder().resolve():
+            return load(folder, composed, language)
         files = sorted(folder.parent.glob("*/*"))
         mark = (folder, *((file, file.stat().st_mtime_ns, file.stat().st_size) for file in files))
         if mark not in known:
-            known[mark] = load(folder, composed)
+            known[mark] = load(folder, composed, language)
         return known[mark]
 
     with pytest.MonkeyPatch.context() as patch:

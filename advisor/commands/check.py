@@ -14,22 +14,15 @@ from typing import TYPE_CHECKING
 
 from advisor import start
 from advisor.commands.command_parser import CommandParser, complain, usage_error
-from advisor.loader.cache import (
-    copies_folder,
-    keep_proved,
-    keep_said,
-    said_when_checked,
-    seal_of_checked,
-    seal_of_proofs,
-    was_proved,
-)
+from advisor.loader.cache import copies_folder, seal_over
+from advisor.loader.check_memory import CheckMemory, keep_said, said_when_checked, seal_of_checked
 from advisor.loader.paths import DEFAULT_RULES, find_rule_set
 from advisor.model.exit_code import ExitCode
 from advisor.model.problems import Problem, closest, shown
 
 if TYPE_CHECKING:
     from advisor.model.ruleset import RuleSet
-    from advisor.tools.case_ends import KeptCase
+    from advisor.tools.case_ends import KeptCases
 
 
 def declare(parser: CommandParser) -> None:
@@ -65,25 +58,27 @@ def run(options: Namespace) -> ExitCode:
         return _explain(options.explain)
     name, *files = [*options.rules[-1:], *options.words] or [DEFAULT_RULES]
     folder, copies = find_rule_set(name), copies_folder(os.environ)
-    seal = None if options.coverage or files else seal_of_checked(folder)
-    if (said := said_when_checked(folder, copies, seal)) is not None:
+    mark = None if options.coverage or files else seal_of_checked(folder)
+    if (said := said_when_checked(folder, copies, mark)) is not None:
         sys.stdout.write(said)
         return ExitCode.DONE
+    from advisor.loader.kept_language import KeptLanguage
     from advisor.loader.ruleset_loader import load_rule_set
     from advisor.loader.schema_files import renew_schemas
 
     renew_schemas(folder)
-    rules = load_rule_set(folder)
-    start.done()
+    memory = CheckMemory(folder, copies)
+    rules = load_rule_set(folder, kept=KeptLanguage(memory, folder))
     if options.coverage:
+        start.done()
         from advisor.commands.check_coverage import check_coverage
 
         return check_coverage(rules, folder, files, options.cases)
     _only_one(files)
-    with start.at_rest():
-        says, problems = _checked(rules, folder, copies)
+    says, problems = _checked(rules, folder, memory)
+    memory.write()
     if not problems:
-        keep_said(rules, folder, copies, seal, says)
+        keep_said(rules, folder, copies, mark, says)
     *notes, last = says.splitlines(keepends=True)
     sys.stdout.writelines(notes)
     _show(problems, options.cases, name)
@@ -91,22 +86,25 @@ def run(options: Namespace) -> ExitCode:
     return ExitCode.FOUND if problems else ExitCode.DONE
 
 
-def _checked(rules: RuleSet, folder: Path, copies: Path) -> tuple[str, list[Problem]]:
+def _checked(rules: RuleSet, folder: Path, memory: CheckMemory) -> tuple[str, list[Problem]]:
     """What is said of a rule set, a line each, and every problem that was found.
 
-    What was proved of the same rules by the same program is not proved anew.
+    What was proved of the same rules by the same program is not proved anew, nor are the same cases judged.
     """
     from advisor.loader.renamed import read_as
     from advisor.loader.ruleset_codec import rule_set_to_json
-    from advisor.tools.case_ends import judged
-    from advisor.tools.checks import as_proved, problems_of
+    from advisor.tools.as_proved import as_proved
+    from advisor.tools.case_ends import KeptCaseJudge, judged
+    from advisor.tools.checks import PROOFS, failing, problems_of
 
-    cases, data = judged(rules, folder), rule_set_to_json(as_proved(rules))
-    seal = seal_of_proofs(data)
-    problems = problems_of(rules, was_proved(folder, copies, seal))
-    if not problems:
-        keep_proved(folder, copies, seal, seal_of_proofs(data))
-    problems += [problem for case in cases for problem in case.problems]
+    known = as_proved(rules)
+    data = seal_over(rule_set_to_json(known))
+    cases = judged(folder, KeptCaseJudge(rules, known, memory, data))
+    keys = {module: memory.key(module.__name__, data) for module in PROOFS}
+    failed = failing([module for module, key in keys.items() if not memory.recalled(key)], known)
+    for module in keys.keys() - failed:
+        memory.keep(keys[module], True)
+    problems = [*problems_of(rules, failed), *cases.problems]
     notes = [f"{place}: note: {read_as(old, now)}" for place, old, now in rules.read_as]
     found = f"{len(problems)} found" if problems else "nothing found"
     whole = (
@@ -129,11 +127,10 @@ def _looser_later(rules: RuleSet) -> Iterator[str]:
                 yield f"{rules.place_of('limits.yaml', name)}: note: from {after.day} on {name} is looser: {found}"
 
 
-def _counted(cases: Sequence[KeptCase]) -> str:
+def _counted(cases: KeptCases) -> str:
     """How many cases stand beside the rules, and how many of them nobody has looked at yet."""
-    proposed = sum(case.proposed for case in cases)
-    count = f"{len(cases) or 'no'} case{'' if len(cases) == 1 else 's'}"
-    return f"{count}, {proposed} of them proposed: see that each is right" if proposed else count
+    count = f"{cases.count or 'no'} case{'' if cases.count == 1 else 's'}"
+    return f"{count}, {cases.proposed} of them proposed: see that each is right" if cases.proposed else count
 
 
 def _only_one(more: Sequence[str]) -> None:

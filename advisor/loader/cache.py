@@ -1,9 +1,5 @@
 """A rule set kept ready in a folder of copies, so that a start need not read its YAML anew.
 
-Beside it is kept what `advisor check` said of rules in which it found nothing, so that of the same rules, cases and
-program it is said again without proving anything anew; and a hash of the rules as proofs know them, so that an edit of
-a case, a comment or what people say has nothing proved anew. Where a problem was found nothing is kept.
-
 A copy holds the very bytes of the files it was made of and what marks this program's own files, and counts only where
 all of that is still the same; so it can't be out of date. It holds a rule set in which no problem was found.
 
@@ -20,8 +16,7 @@ import gc
 import os
 import re
 import stat
-import sys
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 from contextlib import suppress
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -40,7 +35,7 @@ SEAL_BYTES = 32
 _SHARES = re.compile(rb"^shares:[ \t]*([\w.-]+)[ \t]*\r?$", re.MULTILINE)
 #: The folders of the program whose code makes a rule set of YAML.
 _MAKERS = ("", "engine", "engine/derived", "loader", "model")
-_PROGRAM = Path(__file__).resolve().parent.parent
+PROGRAM = Path(__file__).resolve().parent.parent
 
 
 def ready(name: str, environment: Mapping[str, str]) -> RuleSet:
@@ -59,88 +54,24 @@ def copies_folder(environment: Mapping[str, str]) -> Path:
 
 def ready_rule_set(folder: Path, copies: Path | None) -> RuleSet:
     """The rule set in a folder, from its copy where that counts. Raises Problems with every problem of all files."""
-    mark = _mark(folder) if copies is not None else None
+    mark = mark_of_rules(folder) if copies is not None else None
     if copies is None or mark is None:
         return _read_anew(folder)
-    copy = _place(folder, copies, "rules")
+    copy = place_of_copy(folder, copies, "rules")
     found = _from_copy(copy, mark, folder)
     if found is not None:
         return found
     rules = _read_anew(folder)
     about = rules.about
     with suppress(OSError, TypeError, ValueError):
-        if not about.builds_on and about.shares == _shares(folder) and _mark(folder) == mark:
-            _write(copy, sealed(mark + rule_set_to_json(rules)))
+        if not about.builds_on and about.shares == shares_of(folder) and mark_of_rules(folder) == mark:
+            write_copy(copy, sealed(mark + rule_set_to_json(rules)))
     return rules
 
 
-def _place(folder: Path, copies: Path, kind: str) -> Path:
+def place_of_copy(folder: Path, copies: Path, kind: str) -> Path:
+    """Where something of a kind is kept of the rule set in a folder."""
     return copies / f"{folder.name}-{crc32(os.fsencode(folder.resolve())):08x}.{kind}"
-
-
-def seal_of_checked(folder: Path) -> bytes | None:
-    """A hash of all that a check goes by: rules, cases, and the whole program; None where a file can't be read."""
-    mark = _mark(folder)
-    if mark is None:
-        return None
-    try:
-        parts = [mark, *_whole_program()]
-        for path in sorted((folder / "cases").rglob("*")):
-            if path.is_file():
-                parts.append(b"%s %d\n%s\n" % (os.fsencode(path), path.stat().st_size, path.read_bytes()))
-    except OSError:
-        return None
-    return _seal(b"".join(parts))
-
-
-def _whole_program() -> Iterator[bytes]:
-    """What marks Python and each file of the program. Raises OSError."""
-    yield sys.version.encode()
-    for home, folders, files in os.walk(_PROGRAM):
-        folders[:] = sorted(name for name in folders if name != "__pycache__")
-        for name in sorted(files):
-            details = os.stat(os.path.join(home, name))
-            yield f"{home} {name} {details.st_size} {details.st_mtime_ns}\n".encode()
-
-
-def seal_of_proofs(rules: bytes) -> bytes | None:
-    """A hash of all that proofs go by: the rules as they know them, and the whole program."""
-    with suppress(OSError):
-        return _seal(b"".join((*_whole_program(), rules)))
-    return None
-
-
-def was_proved(folder: Path, copies: Path, seal: bytes | None) -> bool:
-    """Whether proofs found nothing in the very same rules."""
-    with suppress(OSError):
-        return seal is not None and _own_bytes(_place(folder, copies, "proved")) == sealed(seal)
-    return False
-
-
-def keep_proved(folder: Path, copies: Path, seal: bytes | None, now: bytes | None) -> None:
-    """Keeps that proofs found nothing, unless the program was edited meanwhile."""
-    with suppress(OSError):
-        if seal is not None and seal == now:
-            _write(_place(folder, copies, "proved"), sealed(seal))
-
-
-def said_when_checked(folder: Path, copies: Path, seal: bytes | None) -> str | None:
-    """What was said of a rule set in which nothing was found; None where anything is other since, or a problem was."""
-    try:
-        data = _own_bytes(_place(folder, copies, "checked"))
-    except OSError:
-        return None
-    whole = data[SEAL_BYTES:]
-    ours = seal is not None and data.startswith(_seal(whole)) and whole.startswith(seal)
-    return whole[SEAL_BYTES:].decode() if ours else None
-
-
-def keep_said(rules: RuleSet, folder: Path, copies: Path, seal: bytes | None, says: str) -> None:
-    """Keeps what was said of a rule set in which nothing was found, unless something was edited meanwhile."""
-    with suppress(OSError):
-        plain = not rules.about.builds_on and rules.about.shares == _shares(folder)
-        if plain and seal is not None and seal_of_checked(folder) == seal:
-            _write(_place(folder, copies, "checked"), sealed(seal + says.encode()))
 
 
 def _read_anew(folder: Path) -> RuleSet:
@@ -149,11 +80,11 @@ def _read_anew(folder: Path) -> RuleSet:
     return load_rule_set(folder)
 
 
-def _mark(folder: Path) -> bytes | None:
+def mark_of_rules(folder: Path) -> bytes | None:
     """Program and files, those that it shares too, byte for byte; None where a file can't be read."""
     parts = [_mark_of_program()]
     try:
-        shared = shared_folder(_shares(folder), folder)
+        shared = shared_folder(shares_of(folder), folder)
         for home in (folder,) if shared is None else (folder, shared):
             parts.append(os.fsencode(home.name) + b"\n")
             for path in sorted(home.iterdir()):
@@ -166,7 +97,7 @@ def _mark(folder: Path) -> bytes | None:
     return b"".join(parts)
 
 
-def _shares(folder: Path) -> str:
+def shares_of(folder: Path) -> str:
     """The folder that about.yaml shares, where a line says so plainly; no copy is made where one says it otherwise."""
     found = _SHARES.search((folder / "about.yaml").read_bytes())
     return os.fsdecode(found[1]) if found else ""
@@ -177,7 +108,7 @@ def _mark_of_program() -> bytes:
     files = [
         (entry.name, details.st_size, details.st_mtime_ns)
         for name in _MAKERS
-        for entry in os.scandir(_PROGRAM / name)
+        for entry in os.scandir(PROGRAM / name)
         if entry.name.endswith(".py") and (details := entry.stat())
     ]
     return f"advisor {__version__} {sorted(files)}\n".encode()
@@ -185,9 +116,9 @@ def _mark_of_program() -> bytes:
 
 def _from_copy(copy: Path, mark: bytes, folder: Path) -> RuleSet | None:
     try:
-        data = _own_bytes(copy)
+        data = own_bytes(copy)
         whole = memoryview(data)[SEAL_BYTES:]
-        if not data.startswith(_seal(whole)) or not data.startswith(mark, SEAL_BYTES):
+        if not data.startswith(seal_over(whole)) or not data.startswith(mark, SEAL_BYTES):
             return None
         return _rules(whole[len(mark) :], folder)
     except (OSError, ValueError, LookupError, TypeError, AttributeError, ArithmeticError, RecursionError, MemoryError):
@@ -196,10 +127,11 @@ def _from_copy(copy: Path, mark: bytes, folder: Path) -> RuleSet | None:
 
 def sealed(data: bytes) -> bytes:
     """What a copy holds, with the hash that shows damage ahead of it."""
-    return _seal(data) + data
+    return seal_over(data) + data
 
 
-def _seal(data: bytes | memoryview) -> bytes:
+def seal_over(data: bytes | memoryview) -> bytes:
+    """A hash of all that something holds, or goes by."""
     try:
         from _blake2 import blake2b  # hashlib would load OpenSSL first, which takes longer than the hash
     except ImportError:
@@ -218,7 +150,7 @@ def _rules(data: memoryview, folder: Path) -> RuleSet:
             gc.enable()
 
 
-def _own_bytes(copy: Path) -> bytes:
+def own_bytes(copy: Path) -> bytes:
     """The bytes of a copy that nobody but this user can have written. Raises OSError for any other.
 
     What is looked at is the open file, so that nothing can be put in its place meanwhile; a link is not followed, and
@@ -248,7 +180,7 @@ def _opened(path: Path, how: int, folder: int | None) -> int:
     return found
 
 
-def _write(copy: Path, data: bytes) -> None:
+def write_copy(copy: Path, data: bytes) -> None:
     """Puts a copy in place at once or not at all, for its owner only. Raises OSError."""
     from tempfile import NamedTemporaryFile
 

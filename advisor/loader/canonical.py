@@ -16,8 +16,8 @@ from advisor.loader.rule_file_schema import ADDED_TO_STEPS
 
 #: What a question says of the order of asking, and of words that are typed for a figure: no answer means another thing.
 NO_WORDING = ("effort", "prompt", "after", "likely", "words-for")
-#: What was read: file name, its node, and whether it belongs to an overlay.
-Read = list[tuple[str, yaml.Node, bool]]
+#: What was read: file name, its node, or it as plain data where it was read before, and whether it is an overlay's.
+Read = list[tuple[str, Any, bool]]
 
 
 def normalised(read: Read, meant: Mapping[yaml.Node, Mapping[str, str]]) -> dict[str, Any]:
@@ -30,7 +30,7 @@ def normalised(read: Read, meant: Mapping[yaml.Node, Mapping[str, str]]) -> dict
     try:
         content: dict[str, Any] = {}
         for name, node, over in read:
-            data = plain_data(node, meant)
+            data = plain_data(node, meant) if isinstance(node, yaml.Node) else node
             if name == "about.yaml":
                 data.pop("shares", None)  # what is taken in counts, not where it stands
             if name == "questions.yaml":

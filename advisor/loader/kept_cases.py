@@ -57,12 +57,25 @@ def case_texts_in(path: Path, label: str) -> Iterator[CaseText]:
         yield CaseText(label, None, error.problems)
 
 
-def kept_texts(folder: Path) -> Iterator[CaseText]:
-    """Every case in a rule folder's `cases`, by the names of the files."""
+def kept_files(folder: Path) -> Iterator[tuple[Path, str]]:
+    """Every file in a rule folder's `cases`, by name, and how it is called in a place."""
     home = folder / FOLDER
     for path in sorted(home.rglob("*")):
         if path.suffix in (*CASE_FILES, ".csv") and path.name != BASES and path.is_file():
-            yield from case_texts_in(path, f"{folder.name}/{FOLDER}/{path.relative_to(home).as_posix()}")
+            yield path, f"{folder.name}/{FOLDER}/{path.relative_to(home).as_posix()}"
+
+
+def bytes_of_kept(path: Path) -> tuple[bytes, ...] | None:
+    """All that the cases of a file are read from, byte for byte; None where it can't be read."""
+    try:
+        return tuple(each.read_bytes() for each in (path, path.parent / BASES) if each is path or path.suffix == ".csv")
+    except OSError:
+        return None
+
+
+def kept_texts(folder: Path) -> Iterator[CaseText]:
+    """Every case in a rule folder's `cases`, by the names of the files."""
+    return (text for path, label in kept_files(folder) for text in case_texts_in(path, label))
 
 
 def read_kept(case_text: CaseText, rules: RuleSet) -> Case:

@@ -14,6 +14,7 @@ from advisor.loader.build import read_file
 from advisor.loader.builder import UNREAD, Builder
 from advisor.loader.canonical import Read, normalised
 from advisor.loader.condition_reader import read_terms
+from advisor.loader.kept_language import LANGUAGE_FILES, KeptLanguage, of_names
 from advisor.loader.overlay import read_over, with_base
 from advisor.loader.paths import find_rule_set as find_rule_set
 from advisor.loader.paths import shipped as shipped
@@ -30,7 +31,7 @@ from advisor.loader.references import (
     check_word_lists,
 )
 from advisor.loader.rule_file_schema import FILES as FILES
-from advisor.loader.shared import ASKED_FILES, PHRASES, Shared, shared_of, strangers
+from advisor.loader.shared import ASKED_FILES, Shared, shared_of, strangers
 from advisor.model.problems import Place, Problem, Problems
 from advisor.model.ruleset import Language, RuleSet, renamed_in
 
@@ -42,28 +43,33 @@ if TYPE_CHECKING:
 MAY_BE_LEFT_OUT = frozenset({"phrases.yaml", "units.yaml", "steps.yaml", "terms.yaml", *ASKED_FILES})
 
 
-def load_rule_set(folder: Path, composed: Composed | None = None) -> RuleSet:
+def load_rule_set(folder: Path, composed: Composed | None = None, kept: KeptLanguage | None = None) -> RuleSet:
     """The rule set in a folder. Raises Problems with every problem of all its files.
 
-    `composed` keeps files as nodes from one time to the next, for one that is read again and again.
+    `composed` keeps files as nodes from one time to the next, for one that is read again and again; `kept` is what
+    people say and ask as it was read before.
 
     The collector of reference cycles rests meanwhile: nothing that is read here makes any, and it costs a third.
     """
     collecting = gc.isenabled()
     gc.disable()
     try:
-        return _load(folder, composed)
+        return _load(folder, composed, kept)
+    except Problems:
+        if kept is None or not kept.recalled:
+            raise
+        return _load(folder, composed, None)
     finally:
         if collecting:
             gc.enable()
 
 
-def _load(folder: Path, composed: Composed | None) -> RuleSet:
+def _load(folder: Path, composed: Composed | None, kept: KeptLanguage | None) -> RuleSet:
     draft = Builder()
     if composed is not None:
         draft.documents = composed.documents
     read: Read = []
-    read_folder(folder, draft, read)
+    read_folder(folder, draft, read, kept=kept)
     if any(problem.id in UNREAD for problem in draft.problems):
         known = [problem for problem in draft.all_problems() if problem.id not in ("unknown-name", "ways-on")]
         raise Problems(known)  # what a file left unread would define proves nothing
@@ -80,7 +86,9 @@ def _load(folder: Path, composed: Composed | None) -> RuleSet:
     return _finished(draft, lambda: normalised(read, draft.meant))
 
 
-def read_folder(folder: Path, draft: Builder, read_so_far: Read, above: tuple[Path, ...] = ()) -> None:
+def read_folder(
+    folder: Path, draft: Builder, read_so_far: Read, above: tuple[Path, ...] = (), kept: KeptLanguage | None = None
+) -> None:
     """Reads a folder's files into the draft; those of the rule set that it builds on first."""
     about = _about(folder, draft)
     base = _base_of(about, folder, draft, above)
@@ -88,21 +96,59 @@ def read_folder(folder: Path, draft: Builder, read_so_far: Read, above: tuple[Pa
         read_folder(base, draft, read_so_far, (*above, folder))
         draft.renamed = renamed_in(draft)
     shared = shared_of(about, folder, draft) if base is None else None
-    for name in sorted(FILES, key=lambda name: (name == PHRASES) + 2 * (name in ASKED_FILES)):
-        if shared is not None and name == PHRASES:
-            read_terms(draft)
-            shared.keep_used(draft, read_so_far)
-        notes = Diagnostics(f"{folder.name}/{name}")
-        needed = base is None and name not in MAY_BE_LEFT_OUT
-        node = about if name == "about.yaml" else _document(folder, name, draft, notes, needed, shared)
-        if node is not None:
-            node = with_base(node, draft) if name == "limits.yaml" else node
-            read_so_far.append((name, node, base is not None))
-            _read_file(name, node, notes, draft, base is not None)
+    for name in FILES:
+        if name not in LANGUAGE_FILES:
+            _read_one(folder, name, draft, read_so_far, shared, base is not None, about)
+    if shared is not None:
+        read_terms(draft)
+        shared.keep_used(draft, read_so_far)
+    if base is None:
+        _read_language(folder, draft, read_so_far, shared, kept)
+    for name in LANGUAGE_FILES if base is not None else ():
+        _read_one(folder, name, draft, read_so_far, None, True)
     read_terms(draft)
     draft.problems.extend(_strangers(folder))
     if shared is not None:
         draft.problems.extend(strangers(shared, FILES))
+
+
+def _read_one(
+    folder: Path,
+    name: str,
+    draft: Builder,
+    read_so_far: Read,
+    shared: Shared | None,
+    over: bool,
+    about: yaml.Node | None = None,
+) -> None:
+    notes = Diagnostics(f"{folder.name}/{name}")
+    needed = not over and name not in MAY_BE_LEFT_OUT
+    node = about if name == "about.yaml" else _document(folder, name, draft, notes, needed, shared)
+    if node is not None:
+        node = with_base(node, draft) if name == "limits.yaml" else node
+        read_so_far.append((name, node, over))
+        _read_file(name, node, notes, draft, over)
+
+
+def _read_language(
+    folder: Path, draft: Builder, read_so_far: Read, shared: Shared | None, kept: KeptLanguage | None
+) -> None:
+    """What people say and ask, recalled where it was read before; by the names alone of all else."""
+    names = of_names(draft)
+    key = kept.key(names, shared) if kept is not None else None
+    if kept is not None and kept.recall(key, draft, read_so_far):
+        return
+    before, problems, former = len(draft.references), len(draft.problems), len(draft.former)
+    read: Read = []
+    for name in LANGUAGE_FILES:
+        _read_one(folder, name, names, read, shared, False)
+    read_so_far += read
+    draft.phrases, draft.intents, draft.subjects, draft.answers = (
+        *(names.phrases, names.intents),
+        *(names.subjects, names.answers),
+    )
+    if kept is not None and (problems, former) == (len(draft.problems), len(draft.former)):
+        kept.keep(key, names, shared, read, draft.references[before:])
 
 
 def _read_file(name: str, node: yaml.Node, notes: Diagnostics, draft: Builder, over: bool) -> None:

@@ -29,8 +29,10 @@ FAIL:
 from __future__ import annotations
 
 from collections.abc import Iterator
+from functools import cached_property
 from pathlib import Path
 
+import msgspec
 from msgspec import Struct
 from msgspec.structs import replace
 
@@ -40,31 +42,78 @@ from advisor.loader.case_file import CaseText
 from advisor.loader.kept_cases import (
     NO_METHOD,
     ExpectedEnd,
+    bytes_of_kept,
+    case_texts_in,
     expected_end,
-    kept_texts,
+    kept_files,
     read_kept,
     restrictions_text,
 )
+from advisor.loader.kept_language import Remembers
 from advisor.model.problems import Place, Problem, Problems
 from advisor.model.ruleset import RuleSet
 
 
-class KeptCase(Struct, frozen=True):
-    """One case beside the rules: the problems that it shows, and whether it still waits for a person to look at it."""
+class KeptCases(Struct, frozen=True):
+    """The cases beside the rules: how many, how many a person has yet to look at, and what problems they show."""
 
-    problems: tuple[Problem, ...]
-    proposed: bool = False
+    count: int
+    proposed: int
+    problems: tuple[Problem, ...] = ()
 
 
-def judged(rules: RuleSet, folder: Path) -> list[KeptCase]:
-    """Every case in a rule folder's `cases`, judged by its rules."""
-    judge = Judge(rules)
-    return [_judged(text, judge) for text in kept_texts(folder)]
+class KeptCaseJudge:
+    """Judges cases beside rules: first by the rules `as_proved`, where they are known; once more by the whole ones.
+
+    What is remembered of a file with cases hangs on the file and on the rules as proved, of which `mark` is a hash.
+    """
+
+    def __init__(
+        self, rules: RuleSet, known: RuleSet | None = None, memory: Remembers | None = None, mark: bytes = b""
+    ) -> None:
+        self._rules, self._known, self._memory, self._mark = rules, known, memory, mark
+
+    @cached_property
+    def _first(self) -> Judge:
+        return Judge(self._known or self._rules)
+
+    @cached_property
+    def _whole(self) -> Judge:
+        return Judge(self._rules) if self._known is not None else self._first
+
+    def of_file(self, path: Path, label: str) -> KeptCases:
+        """The cases of a file; recalled where they showed no problem and nothing that they hang on is other."""
+        there = bytes_of_kept(path) if self._memory is not None else None
+        if self._memory is None or there is None:
+            return self._judged(path, label)
+        key = self._memory.key("cases", self._mark, label.encode(), *there)
+        if (found := self._memory.recalled(key)) is not None:
+            return msgspec.json.decode(found, type=KeptCases)
+        cases = self._judged(path, label)
+        if not cases.problems and bytes_of_kept(path) == there:
+            self._memory.keep(key, cases)
+        return cases
+
+    def _judged(self, path: Path, label: str) -> KeptCases:
+        count, waiting, problems = 0, 0, list[Problem]()
+        for text in case_texts_in(path, label):
+            found, proposed = _judged(text, self._first)
+            if found and self._known is not None:
+                found, proposed = _judged(text, self._whole)
+            count, waiting, problems = count + 1, waiting + proposed, [*problems, *found]
+        return KeptCases(count, waiting, tuple(problems))
+
+
+def judged(folder: Path, judges: KeptCaseJudge) -> KeptCases:
+    """Every case in a rule folder's `cases`."""
+    found = [judges.of_file(path, label) for path, label in kept_files(folder)]
+    problems = (problem for each in found for problem in each.problems)
+    return KeptCases(sum(each.count for each in found), sum(each.proposed for each in found), tuple(problems))
 
 
 def check(rules: RuleSet, folder: Path) -> Iterator[Problem]:
     """Each case beside the rules that ends otherwise, cannot be read, or does not say how it ends."""
-    return (problem for case in judged(rules, folder) for problem in case.problems)
+    yield from judged(folder, KeptCaseJudge(rules)).problems
 
 
 def how_it_ends(judgement: Judgement) -> dict[str, str]:
@@ -77,21 +126,22 @@ def how_it_ends(judgement: Judgement) -> dict[str, str]:
     }
 
 
-def _judged(text: CaseText, judge: Judge) -> KeptCase:
+def _judged(text: CaseText, judge: Judge) -> tuple[tuple[Problem, ...], bool]:
+    """The problems that a case shows, and whether it waits for a person to look at it."""
     try:
         case = read_kept(text, judge.rules)
         expected = expected_end(text, judge.rules)
     except Problems as error:
-        return KeptCase(tuple(replace(problem, id="case-unread") for problem in error.problems))
+        return tuple(replace(problem, id="case-unread") for problem in error.problems), False
     if expected is None:
         place = Place(text.file, text.line)
         do = "look how it ends by its source, and write that"
-        return KeptCase((Problem("case-without-end", place, "a case without `ends`", "ends: {verdict: …}", do),))
+        return (Problem("case-without-end", place, "a case without `ends`", "ends: {verdict: …}", do),), False
     judgement = judge.judge(case)
     got = how_it_ends(judgement)
     other = [name for name, word in expected.words.items() if got[name] != word]
     problems = (_otherwise(expected, other, got, judgement, judge.rules),) if other else ()
-    return KeptCase(problems, expected.proposed)
+    return problems, expected.proposed
 
 
 def _otherwise(

@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Container, Iterable, Iterator
 from types import ModuleType
 
 from msgspec.structs import replace
 
 from advisor.loader.renamed import asked_as_inputs
 from advisor.model.problems import Problem
-from advisor.model.ruleset import Language, RuleSet
+from advisor.model.ruleset import RuleSet
 from advisor.start import at_rest
 from advisor.tools import case_ends
+from advisor.tools.as_proved import as_proved
 from advisor.tools.check_docs import CheckDoc, docs_of
 from advisor.tools.lint import (
     belied_verdicts,
@@ -29,6 +30,7 @@ from advisor.tools.lint import (
     sides,
     stages,
     standings,
+    untold_sides,
     unused,
 )
 from advisor.tools.verify import (
@@ -65,51 +67,38 @@ CHECKS = (
     uncertainty,
     chart_gaps,
     stages,
+    untold_sides,
     sides,
     belied_verdicts,
     driver_words,
 )
+#: Those that prove something of all cases, which takes longest: they draw on the bench of the rules.
+PROOFS = tuple(module for module in CHECKS if hasattr(module, "bench_of"))
 #: What explains its problems: the checks of a rule set, and that of the cases beside it.
 EXPLAINED = (*CHECKS, case_ends)
 
 
-#: Those that prove something of all cases, which takes longest.
-PROOFS = (
-    determinism,
-    dead_rules,
-    shadowed_rules,
-    inert_limits,
-    limit_tables,
-    completeness,
-    monotonicity,
-    uncertainty,
-    stages,
-    sides,
-    driver_words,
-)
+def failing(proofs: Iterable[ModuleType], rules: RuleSet) -> frozenset[ModuleType]:
+    """Those of some proofs that find something in rules `as_proved`."""
+    found = set[ModuleType]()
+    with at_rest():
+        for known in map(asked_as_inputs, rules.periods):
+            found |= {module for module in proofs if module not in found and any(True for _ in module.check(known))}
+    return frozenset(found)
 
 
-def as_proved(rules: RuleSet) -> RuleSet:
-    """The rules as proofs know them: without where each thing stands, and without what people say and ask."""
-    terms = Language(rules.words)
-    return replace(
-        rules, places={}, read_as=(), known_digest="as proved", normalised=dict, terms={}, language=lambda: terms
-    )
-
-
-def problems_of(rules: RuleSet, proved: bool = False) -> list[Problem]:
+def problems_of(rules: RuleSet, failed: Container[ModuleType] | None = None) -> list[Problem]:
     """Every problem that a check finds, in the order of the checks, which know inputs by the program's names.
 
-    `proved`: that the proofs find nothing in these rules, `as_proved`. Where they do find something, they are held once
-    more of the whole rules, which have the places.
+    `failed`: the proofs that find something in these rules `as_proved`, where that is known; they are held once more of
+    the whole rules, which have the places.
 
     The collector of reference cycles rests meanwhile: there are none to collect, and on a large rule set it costs more
     than all checks together.
     """
     with at_rest():
-        known = as_proved(rules).periods
-        proved = proved or not any(True for period in known for _ in _found(PROOFS, asked_as_inputs(period)))
-        checks = [module for module in CHECKS if not (proved and module in PROOFS)]
+        failed = failing(PROOFS, as_proved(rules)) if failed is None else failed
+        checks = [module for module in CHECKS if module not in PROOFS or module in failed]
         found = _of_period(rules.periods[0], checks)
         for period in rules.periods[1:]:
             told = {(problem.id, problem.place, problem.found) for problem in found}

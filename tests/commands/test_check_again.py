@@ -6,14 +6,14 @@ import os
 import shutil
 import subprocess
 import sys
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from pathlib import Path
+from types import ModuleType
 
 import pytest
 
 from advisor import cli
-from advisor.loader import cache
-from advisor.model.problems import Problem
+from advisor.loader import check_memory
 from advisor.model.ruleset import RuleSet
 from advisor.tools import checks
 
@@ -30,19 +30,20 @@ def rules(tmp_path: Path) -> Path:
 def check(rules: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> Check:
     """Checks the rules: exit code, what was said, and how often all was proved."""
     monkeypatch.setenv("ADVISOR_CACHE", str(rules.parent / "copies"))
-    proved, prove = list[str](), checks.problems_of
+    proved, prove = list[str](), checks.failing
 
-    def counted(found: RuleSet, known: bool = False) -> list[Problem]:
-        proved.extend(() if known else [found.digest])
-        return prove(found, known)
+    def counted(proofs: Iterable[ModuleType], known: RuleSet) -> frozenset[ModuleType]:
+        proved.extend(name := [proof.__name__ for proof in proofs])
+        assert not name or len(name) == len(checks.PROOFS)
+        return prove(proofs, known)
 
-    monkeypatch.setattr(checks, "problems_of", counted)
+    monkeypatch.setattr(checks, "failing", counted)
 
     def run() -> tuple[int, str, int]:
         proved.clear()
         code = cli.main(["check", str(rules)])
         out, errors = capsys.readouterr()
-        return int(code), out + errors, len(proved)
+        return int(code), out + errors, len(proved) // len(checks.PROOFS)
 
     return run
 
@@ -75,7 +76,9 @@ def test_a_comment_or_what_people_say_has_nothing_proved_anew(check: Check, rule
 
 
 def test_what_is_kept_of_proofs_hangs_on_no_order_of_a_set() -> None:
-    write = "from advisor.loader import ruleset_codec as c, ruleset_loader as l; from advisor.tools.checks import *; "
+    write = (
+        "from advisor.loader import ruleset_codec as c, ruleset_loader as l; from advisor.tools.as_proved import *; "
+    )
     write += "sys.stdout.buffer.write(c.rule_set_to_json(as_proved(l.load_rule_set(l.find_rule_set('us-road')))))"
     found = {
         subprocess.run(
@@ -101,8 +104,7 @@ def test_a_new_case_that_ends_otherwise_is_found(check: Check, rules: Path) -> N
 
 def test_another_program_proves_anew(check: Check, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     check()
-    monkeypatch.setattr(cache, "_PROGRAM", tmp_path)
-    monkeypatch.setattr(cache, "_MAKERS", ())
+    monkeypatch.setattr(check_memory, "PROGRAM", tmp_path)
     assert check()[2] == 1
 
 

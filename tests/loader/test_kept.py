@@ -148,7 +148,7 @@ def test_no_copy_with_a_damaged_byte_judges(folder: Path, copies: Path, monkeypa
     whole, chance = copy.read_bytes(), random.Random(18)
     read, own = [], cache._read_anew
     monkeypatch.setattr(cache, "_read_anew", lambda folder: read.append(folder) or rules)
-    monkeypatch.setattr(cache, "_write", lambda *words: None)
+    monkeypatch.setattr(cache, "write_copy", lambda *words: None)
     for count in range(1, DAMAGED_COPIES + 1):
         at = chance.randrange(len(whole))
         copy.write_bytes(whole[:at] + bytes([whole[at] ^ (1 << chance.randrange(8))]) + whole[at + 1 :])

@@ -13,8 +13,9 @@ from advisor.cli import main
 from advisor.loader.ruleset_loader import load_rule_set
 from advisor.model.problems import Problem
 from advisor.tools import case_ends, lint, verify
+from advisor.tools.as_proved import as_proved
 from advisor.tools.check_docs import CheckDoc, docs_of
-from advisor.tools.checks import CHECKS, EXPLAINED, PROOFS, as_proved, problems_of
+from advisor.tools.checks import CHECKS, EXPLAINED, PROOFS, problems_of
 from tests.tools.samples import BASE, edited
 
 DOCS = [(module, doc) for module in EXPLAINED for doc in docs_of(module)]
@@ -81,8 +82,9 @@ def test_a_proof_finds_it_in_the_rules_as_proved(module: ModuleType, doc: CheckD
     assert doc.id in {problem.id for problem in problems_of(rules)}
 
 
-def test_what_draws_on_a_bench_is_a_proof() -> None:
-    assert {each for each in CHECKS if hasattr(each, "bench_of")} == set(PROOFS)
+def test_every_check_of_the_proofs_folder_is_a_proof_and_checks_of_wording_are_none() -> None:
+    homes = {module.__name__.split(".")[-2] for module in CHECKS if module not in PROOFS}
+    assert homes == {"lint"} and {module.__name__.split(".")[-2] for module in PROOFS} == {"lint", "verify"}
 
 
 def test_the_sample_rules_themselves_are_sound() -> None:

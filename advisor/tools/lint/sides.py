@@ -3,13 +3,6 @@
 Cautions, endings and restrictions say in `speaks` which side they take on a topic (air, repair, road); cautions say in
 `fits` and `not-with` where they stand. Every two that can meet on one card are gone through.
 
-no-side (error): a text that speaks of air, of repairing or of road use and does not say for which side.
-Why it is bad: nothing can tell whether it contradicts what stands beside it.
-PASS:
-  endings.yaml: {scrap-hole/speaks: {air: against, repair: against, road: neither}}
-FAIL:
-  endings.yaml: {scrap-hole/speaks: {air: against, repair: against}}
-
 never-shown (error): a caution named where the verdict keeps it from being shown.
 Why it is bad: somebody meant to warn there, and nobody is warned.
 PASS:
@@ -29,7 +22,6 @@ FAIL:
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable, Iterator, Mapping
 from itertools import chain, combinations, count, islice
 
@@ -39,22 +31,11 @@ from advisor.engine.cautions import caution_fits
 from advisor.engine.judgement_types import Judgement
 from advisor.model.case import TIRE, Case
 from advisor.model.problems import Place, Problem
-from advisor.model.ruleset import Caution, Ending, Method, Restriction, RuleSet, Ruling, Verdict
+from advisor.model.ruleset import Ending, Method, Restriction, RuleSet, Ruling, Verdict
 from advisor.tools.verify.backtracking import Wish
 from advisor.tools.verify.effects import Brings, Effect
 from advisor.tools.verify.workbench import MOST_CASES, Bench, Proof, bench_of
 
-#: Words by which a text touches a topic, and so has to say its side.
-TOUCHES = {
-    "air": re.compile(
-        r"\binflat\w+|\brefill|\btop(?:ped)? (?:it )?up\b"
-        r"|\b(?:tak|giv|put)\w* (?:it |the tire |the tyre )?(?:no |some |more |only )*air\b",
-        re.I,
-    ),
-    "repair": re.compile(r"\b(?:be|is|not) repair(?:ed)?\b|\bretreaded\b", re.I),
-}
-#: The topics that every ending takes a side on.
-OF_ENDINGS = ("air", "repair", "road")
 #: So many steps a search may take; what it has not told apart by then is taken to meet.
 MOST_STEPS = 10_000
 #: Refused by what has the other sign.
@@ -77,31 +58,10 @@ class SideText(Struct, frozen=True):
 
 
 def check(rules: RuleSet) -> Iterator[Problem]:
-    """Texts without a side, cautions that never show where they are named, and pairs that contradict each other."""
-    yield from _no_side(rules)
+    """Cautions that never show where they are named, and pairs that contradict each other."""
     yield from _named_in_vain(rules)
     for ending in rules.endings.values():
         yield from _of_ending(ending, rules)
-
-
-def _no_side(rules: RuleSet) -> Iterator[Problem]:
-    for caution in rules.cautions.values():
-        wanted = {topic for topic, words in TOUCHES.items() if words.search(caution.says)}
-        wanted |= {"road"} if caution.hazard == "road use" else set()
-        yield from _without(wanted, caution, "caution", rules)
-    for ending in rules.endings.values():
-        yield from _without(set(OF_ENDINGS), ending, "ending", rules)
-
-
-def _without(wanted: set[str], entry: Caution | Ending, kind: str, rules: RuleSet) -> Iterator[Problem]:
-    for topic in sorted(wanted - entry.speaks.keys()):
-        yield Problem(
-            "no-side",
-            rules.place_of(f"{kind}s.yaml", entry.id),
-            f'the {kind} "{entry.id}", which does not say its side on "{topic}"',
-            "for, against or neither",
-            f"say it: speaks: {{{topic}: …}}",
-        )
 
 
 def _named_in_vain(rules: RuleSet) -> Iterator[Problem]:

@@ -23,9 +23,10 @@ FAIL:
 
 from __future__ import annotations
 
-import json
 from collections.abc import Iterable, Iterator
 from typing import Any
+
+import msgspec
 
 from advisor.model.inputs import TAKEN_IN
 from advisor.model.problems import Problem
@@ -45,7 +46,7 @@ def check(rules: RuleSet) -> Iterator[Problem]:
     }
     for file, names in homes.items():
         for name in names:
-            if name not in used and name not in TAKEN_IN:
+            if name.encode() not in used and name not in TAKEN_IN:
                 yield _unused(rules, file, name, "name it where it belongs, or take it out")
     named = {name for condition in _conditions(rules) for name in terms_in(condition)}
     for name in rules.terms:
@@ -73,9 +74,9 @@ def _unused(rules: RuleSet, file: str, name: str, do: str) -> Problem:
 
 def _words_nobody_meets(rules: RuleSet) -> Iterator[Problem]:
     """A term that stands in no wording: nobody meets it, so nobody asks what it means."""
-    texts = {file: json.dumps(tree).lower() for file, tree in rules.content.items() if file != "words.yaml"}
+    texts = (msgspec.json.encode(tree).decode().lower() for file, tree in rules.content.items() if file != "words.yaml")
     own = rules.content.get("words.yaml", {})
-    read = " ".join((*texts.values(), *STANDINGS))
+    read = " ".join((*texts, *STANDINGS))
     for name, word in rules.words.items():
         terms = [term.lower() for term in (name.replace("-", " "), word.title, *word.also)]
         if word.asked_for or any(term in read for term in terms):
@@ -104,9 +105,9 @@ def _findings_nobody_looks_at(rules: RuleSet) -> Iterator[Problem]:
                 )
 
 
-def _names_used(content: Any) -> set[str]:
+def _names_used(content: Any) -> set[bytes]:
     """Every word that stands as a value, a condition's subject or between braces; words of a language name nothing."""
-    words: set[str] = set()
+    words: set[bytes] = set()
     for file, tree in content.items():
         for top, value in tree.items():
             if (file, top) == ("phrases.yaml", "classes"):
@@ -114,12 +115,13 @@ def _names_used(content: Any) -> set[str]:
             if file == "paths.yaml":
                 words |= _words(value)
             else:
-                words |= _words(value) - {top}
+                words |= _words(value) - {top.encode()}
     return words
 
 
-def _words(tree: Any) -> set[str]:
-    return set(json.dumps(tree, separators=(" , ", " : ")).translate(_BETWEEN_WORDS).split())
+def _words(tree: Any) -> set[bytes]:
+    return set(msgspec.json.encode(tree).translate(_WORDS_APART).split())
 
 
-_BETWEEN_WORDS = dict.fromkeys(map(ord, '{}",'), " ")
+_BETWEEN = b'{}",'
+_WORDS_APART = bytes.maketrans(_BETWEEN, b" " * len(_BETWEEN))

@@ -7,6 +7,7 @@ of that wish have a state.
 
 from __future__ import annotations
 
+from collections import deque
 from collections.abc import Callable, Generator, Iterator, Mapping, Sequence
 from typing import Any, NamedTuple
 
@@ -92,7 +93,7 @@ def _takings(
     for number, (need, surely) in enumerate(needs):
         looks_at = sum(1 << places[group] for group in need.groups if group in places)
         for group in need.groups:
-            taken = [out | left_open if surely else out for out, left_open in need.marks(group)]
+            taken = need.marks(group)[surely]
             if group in fixed:
                 left[number] &= ~taken[fixed[group]]
             else:
@@ -108,9 +109,10 @@ def _groups(wishes: Sequence[Wish], fixed: Mapping[int, int]) -> list[int]:
 
 def _lot(kinds: list[list[int]], order: Sequence[int]) -> list[int]:
     """One state of each kind that the wishes tell apart."""
-    first: dict[tuple[int, ...], int] = {}
-    for place in order:
-        first.setdefault(tuple([kind[place] for kind in kinds]), place)
+    apart = list({id(each): each for each in kinds}.values())
+    seen: Sequence[object] = apart[0] if len(apart) == 1 else list(zip(*apart, strict=True))
+    first: dict[object, int] = {}
+    deque(map(first.setdefault, map(seen.__getitem__, order), order), maxlen=0)
     return list(first.values())
 
 

@@ -11,7 +11,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from itertools import product
 
 from advisor.engine.condition_plan import Plan
-from advisor.engine.conditions import Outcome, compiled
+from advisor.engine.conditions import compiled
 from advisor.engine.derived.registry import CALLS, FUNCTIONS
 from advisor.engine.facts import NOT_APPLICABLE, Facts, Tables, Value
 from advisor.model.case import Answer, Choice, Choices, Key
@@ -43,7 +43,7 @@ class Space:
         self._states: dict[int, list[State]] = {}
         self._kinds: dict[int, dict[tuple[object, ...], int]] = {}
         self._outcomes: dict[Leaf, list[object]] = {}
-        self._tested: dict[tuple[str, FactorLook | None], list[Outcome]] = {}
+        self._tested: dict[tuple[str, FactorLook | None, frozenset[str]], list[object]] = {}
         self._alike: tuple[Space, bool] | None = None
         self._share((self,))
 
@@ -185,11 +185,12 @@ class Space:
         for name in self.groups[number]:
             if name in self.tested:
                 look = state.looks.get(name)
-                known = self._tested.get((name, look))
+                known = self._tested.get((name, look, state.silent))
                 if known is None:
                     tests = [compiled(leaf, self.rules) for leaf in self.tested[name]]
-                    known = self._tested[name, look] = [test(Looks(state.looks)) for test in tests]  # type: ignore[arg-type]
-                found += [outcome_of(each, state) for each in known]
+                    known = [outcome_of(test(Looks(state.looks)), state) for test in tests]  # type: ignore[arg-type]
+                    self._tested[name, look, state.silent] = known
+                found += known
         return found
 
     def outcomes(self, leaf: Leaf) -> list[object]:

@@ -28,9 +28,9 @@ T = TypeVar("T")
 
 
 class Marks(Protocol):
-    """Tells which terms of the plan each state of a group rules out, and which it leaves open."""
+    """Tells which terms of the plan each state of a group rules out, and which it rules out or leaves open."""
 
-    def __call__(self, group: int, /) -> list[tuple[int, int]]: ...
+    def __call__(self, group: int, /) -> tuple[list[int], list[int]]: ...
 
 
 class Need(NamedTuple):
@@ -48,9 +48,9 @@ class Need(NamedTuple):
         """The same with one group's state laid down."""
         if group not in self.groups:
             return self
-        out, left_open = self.marks(group)[place]
+        out, doubtful = self.marks(group)
         others = tuple(each for each in self.groups if each != group)
-        return Need(self.terms & ~out, self.sure & ~(out | left_open), others, self.marks)
+        return Need(self.terms & ~out[place], self.sure & ~doubtful[place], others, self.marks)
 
 
 class Local(Generic[T]):
@@ -127,7 +127,7 @@ class Tests:
         self.space = space
         self.plan = space.plan
         self._locals: dict[int, tuple[Condition, Local[State3]]] = {}
-        self._marks: dict[int, list[tuple[int, int]]] = {}
+        self._marks: dict[int, tuple[list[int], list[int]]] = {}
         self._marked = 0
 
     def seen(self, condition: Condition | None) -> Seen:
@@ -172,12 +172,12 @@ class Tests:
             self._marks, self._marked = {}, self.plan.every
         return Need(terms, terms, self.space.numbers(leaf.subject for leaf in leaves(condition)), self.marks)
 
-    def marks(self, group: int) -> list[tuple[int, int]]:
-        """Which terms of the plan each state of a group rules out, and which it leaves open."""
+    def marks(self, group: int) -> tuple[list[int], list[int]]:
+        """Which terms of the plan each state of a group rules out, and which it rules out or leaves open."""
         found = self._marks.get(group)
         if found is None:
-            states = self.space.states(group)
-            found = self._marks[group] = [self.plan.marks_of(state.looks) for state in states]
+            marks = [self.plan.marks_of(state.looks) for state in self.space.states(group)]
+            found = self._marks[group] = [out for out, _ in marks], [out | left_open for out, left_open in marks]
         return found
 
     def all_of(self, condition: Condition) -> list[Local[State3]]:
