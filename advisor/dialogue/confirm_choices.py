@@ -95,6 +95,12 @@ def takes_some_back(rest: str, rules: RuleSet) -> bool:
     return bool("?" in rest or guessed or denied or taken_back or runs.within(rest, "exception"))
 
 
+def says_both(text: str, rules: RuleSet, waits: bool = False) -> bool:
+    """Whether a line is a yes and a no in one, and nothing else: yeah, nah. `waits`: a yes is asked for: right, no."""
+    runs, words = part_runs_of(rules.phrases), re.sub(r"\s-+\s|\.+(?=\s)", ", ", text)
+    return runs.whole(words, "both-ways") or (waits and runs.whole(words, "both-at-a-yes"))
+
+
 def begins_with_yes(text: str) -> bool:
     """Whether a line begins with a word for yes."""
     first = re.split(r"[\s,;.]", plain(text), maxsplit=1)[0]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from enum import Enum
 from functools import cache
 from itertools import pairwise
 from typing import TYPE_CHECKING
@@ -31,8 +32,14 @@ UNIT_NAME = "unit-name"
 #: The classes of words that tell nothing by themselves.
 EVERYDAY = ("everyday", "harmless", "courtesy", "people", "tool", "by-feel", "well-kept", "how", "looked", "occasion",
             "being", "whole")  # fmt: skip
+#: What a clause is in which a run of these stands: a hole grew, damage came to light, it was looked at badly.
+_GROWN, _AGAINST, _BADLY, _BADLY_IN_ALL = "grown", "against", "poorly", "poorly-said"
+_SPEAKS_AGAINST = (_GROWN, _AGAINST, _BADLY)
+#: The class of figures in words and of units.
+_FIGURES_IN_WORDS = "number-word"
 _COMES_APART = said_pattern("comes-apart")
 _CLAUSES = re.compile(r"[,;]\s*|(?<=[^\W\d_])[.!]\s+|\n+")
+_INITIALS = re.compile(r"\s*[A-Z]{2,3}\s*|\s*(?:[A-Z]\.){2,3}\s*")
 _WITH_MARK = re.compile(r"[^\W\d_]+(?:['’][^\W\d_]+)?")
 _FIGURE = re.compile(r"\d+(?:[.,/]\d+)*")
 #: Where no greater share of the words is known it is another language.
@@ -57,6 +64,8 @@ def weighs(words: str, phrases: Phrases, named: bool = False) -> bool:
 def _may_tell(clause: str, phrases: Phrases, runs: PartRuns, named: bool) -> bool:
     from advisor.nlu.scope_words import ALTERS, HEDGE, NOT_LOOKED, OTHER_TIME, OTHERS_WORD, ROUGHLY, SUPPOSED
 
+    if any(runs.within(clause, kind) for kind in _SPEAKS_AGAINST) or runs.whole(clause, _BADLY_IN_ALL):
+        return True
     if runs.made_up(clause, *NO_NEWS) or runs.whole(clause, "closing"):
         return False
     words = _WITH_MARK.findall(clause)
@@ -121,6 +130,50 @@ def may_tell(heard: Heard, words: str, phrases: Phrases) -> bool:
     every = _WITH_MARK.findall(plain(words).replace("’", "'"))
     known = " ".join(word for word in every if word not in unknown or word in DENYING or word.endswith("n't"))
     return "?" in words or bool(_FIGURE.search(words)) or bool(known and weighs(known, phrases))
+
+
+def looked_badly(text: str, phrases: Phrases) -> list[str]:
+    """The clauses of a line that say that it was looked at or measured badly; of a question none."""
+    from advisor.nlu.part_runs import part_runs_of
+    from advisor.nlu.scope_words import ASKS
+
+    runs, clauses = part_runs_of(phrases), (each.strip() for each in _CLAUSES.split(text))
+    if "?" in text or ASKS.search(plain(text)):
+        return []
+    return [each for each in clauses if runs.whole(each, _BADLY_IN_ALL) or runs.within(each, _BADLY)]
+
+
+class TickSaid(Enum):
+    """What words behind a tick make of it."""
+
+    PLAIN = "plain"
+    NOTICED = "noticed"
+    NOT_DONE = "not done"
+    READING = "a reading"
+    TELLS = "tells of the tire"
+
+
+def tick_said(heard: Heard, words: str, phrases: Phrases, of_step: str) -> TickSaid:
+    """What words behind a tick make of it: plain only where all of them are harmless, or those `of_step` too."""
+    from advisor.nlu.part_runs import part_runs_of
+
+    runs = part_runs_of(phrases)
+    clauses = [each for each in _CLAUSES.split(words.casefold()) if each.strip()]
+    if any(runs.whole(each, "not-done") for each in clauses):
+        return TickSaid.NOT_DONE
+    badly, step = looked_badly(words, phrases), set(_WITH_MARK.findall(plain(of_step)))
+    small = runs.words_of("beside-a-tick", "little", "tool", "courtesy") | step
+    if not badly and (_INITIALS.fullmatch(words) or all(runs.made_up(each, "ticked") for each in clauses)):
+        return TickSaid.PLAIN
+    if not badly and all(
+        runs.made_up(each, *NO_NEWS, "ticked") or set(_WITH_MARK.findall(each)) <= small for each in clauses
+    ):
+        return TickSaid.TELLS if may_tell(heard, words, phrases) else TickSaid.PLAIN
+    figures = runs.words_of(_FIGURES_IN_WORDS)
+    if any(runs.within(each, _GROWN) or not figures.isdisjoint(_WITH_MARK.findall(each)) for each in clauses):
+        return TickSaid.READING
+    against = any(runs.within(each, _AGAINST) for each in clauses)
+    return TickSaid.TELLS if against or may_tell(heard, words, phrases) else TickSaid.NOTICED
 
 
 def weighs_at_work(word: str, phrases: Phrases) -> bool:
