@@ -90,21 +90,21 @@ def takes_some_back(rest: str, rules: RuleSet) -> bool:
     """Whether what stands behind a yes may take some of it back: an exception, a denial, a guess, a question."""
     words, runs = re.findall(r"[^\W\d_]+(?:'[^\W\d_]+)?", plain(rest)), part_runs_of(rules.phrases)
     denied = any(runs.whole(" ".join(words[place:]), "denial") for place in range(len(words)))
-    taken_back = "if" in words or is_bare_no(rest, rules) or (words and words[0] in CONTRARY | TAKES_BACK)
+    taken_back = "if" in words or (words and words[0] in CONTRARY | TAKES_BACK)
     guessed = any(doubt.search(plain(rest)) for doubt in (HEDGE, NOT_LOOKED, OTHERS_WORD, SUPPOSED))
     return bool("?" in rest or guessed or denied or taken_back or runs.within(rest, "exception"))
+
+
+def says_both(text: str, rules: RuleSet, waits: bool = False) -> bool:
+    """Whether a line is a yes and a no in one, and nothing else: yeah, nah. `waits`: a yes is asked for: right, no."""
+    runs, words = part_runs_of(rules.phrases), re.sub(r"\s-+\s|\.+(?=\s)", ", ", text)
+    return runs.whole(words, "both-ways") or (waits and runs.whole(words, "both-at-a-yes"))
 
 
 def begins_with_yes(text: str) -> bool:
     """Whether a line begins with a word for yes."""
     first = re.split(r"[\s,;.]", plain(text), maxsplit=1)[0]
     return first in YES and not first.isdecimal()
-
-
-def is_bare_no(text: str, rules: RuleSet) -> bool:
-    """Whether a text is nothing but words that say no."""
-    words = re.findall(r"[^\W\d_]+", plain(text))
-    return bool(words) and set(words) <= set(rules.phrases.classes.get(_SAYS_NO, ()))
 
 
 def says_no(text: str, behind: str, rules: RuleSet) -> bool:

@@ -182,10 +182,10 @@ def _told_in_name(consultation: Consultation, words: str) -> tuple[str, ...]:
     small = [word for word in every if word.islower()]  # Worker Two is a name
     if len(every) == 1 or not ("not" in small or any(weighs_at_work(word, phrases) for word in small)):
         return ()
-    return kept_as_note(consultation, words)
+    return _kept_as_note(consultation, words)
 
 
-def kept_as_note(consultation: Consultation, words: str) -> tuple[str, ...]:
+def _kept_as_note(consultation: Consultation, words: str) -> tuple[str, ...]:
     consultation.become(consultation.state.noting(f"{NOTED_ONLY}{' '.join(words.split())[:_LONGEST_NOTE]}"))
     return (NOTE_IS_NO_ANSWER,)
 
@@ -197,7 +197,7 @@ def _told_behind(consultation: Consultation, words: str) -> tuple[str, ...]:
     told = words.partition(",")[2].strip()
     if not any(weighs_at_work(word, consultation.judge.rules.phrases) for word in told.split()):
         return ()
-    return kept_as_note(consultation, words)
+    return _kept_as_note(consultation, words)
 
 
 def note_beside(consultation: Consultation, note: str) -> tuple[str, ...]:

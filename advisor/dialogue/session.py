@@ -10,7 +10,8 @@ from msgspec.structs import replace
 
 from advisor.dialogue.answering import AnswerTaking
 from advisor.dialogue.asking_order import order_of
-from advisor.dialogue.not_counted import PASSED_OVER
+from advisor.dialogue.confirm_choices import says_both
+from advisor.dialogue.not_counted import NOTED_ONLY, PASSED_OVER
 from advisor.dialogue.prompt import Ask as Ask
 from advisor.dialogue.state import LONGEST_KEPT, AsSaid, SessionState
 from advisor.loader.answer_codec import NONE_WORDS, bare_choice, is_cant_tell, plain, read_typed
@@ -28,6 +29,9 @@ LONGEST_LINE = 2000
 NOTHING_OPEN = (
     "No question is open now. Ask why, why not, what if or how sure; see steps; change an answer; or start over."
 )
+
+
+_BOTH = '"{}" says yes and no, so nothing counts. Type yes or no by itself.'
 
 
 class Consultation(AnswerTaking):
@@ -48,6 +52,8 @@ class Consultation(AnswerTaking):
         self.state = before
         said = (self._back_to(noted, text) if noted is not None else []) or self._heard(text)
         refused = self._is_refused(said, before)
+        if not refused:
+            self._keep_what_looked_badly(text, before)
         if put is not None and not refused and " " in text.strip() and len(text) <= LONGEST_LINE:
             said = [*said, *self._left_open_beside(text)]
         if not refused:
@@ -60,6 +66,15 @@ class Consultation(AnswerTaking):
         if refused and self.lose(text) and put is None:
             return [Message("complaint", (f"{NOTHING_OPEN} What you typed counts for nothing; the card says so.",))]
         return said
+
+    def _keep_what_looked_badly(self, text: str, before: SessionState) -> None:
+        """Notes what a line says of how badly was looked or measured, where it is in no note yet: first on the card."""
+        from advisor.nlu.what_weighs import looked_badly
+
+        new = [note.casefold() for note in self.state.notes[len(before.notes) :]]
+        badly = [each for each in looked_badly(text, self.judge.rules.phrases) if len(text) <= LONGEST_LINE]
+        lost = (each for each in badly if not any(each.casefold() in note for note in new))
+        self.state = self.state.noting(*(f"{NOTED_ONLY}{shown(each, LONGEST_KEPT)}" for each in lost))
 
     def _back_to(self, noted: AsSaid, text: str) -> list[Message]:
         """What comes of a line that speaks of the sentence before it, as if that still waited to be confirmed."""
@@ -83,7 +98,7 @@ class Consultation(AnswerTaking):
             from advisor.dialogue.no_news import in_bare_words
 
             text = in_bare_words(text, phrases)
-        said = self._come_of(text)
+        said = self._both_ways(text) or self._come_of(text)
         waits = self.state.pending
         clear = waits is None and self.state.notes == before.notes and not self._is_refused(said, before)
         if clear or before.pending is not None or " " not in text.strip() or len(text) > LONGEST_LINE:
@@ -166,6 +181,13 @@ class Consultation(AnswerTaking):
         more = self._says_more(ask, text)
         return ((self._in_parts(ask, text) or self._as_sentence(text)) if more else []) or self.take(answer)
 
+    def _both_ways(self, text: str) -> list[Message]:
+        """That a yes and a no in one line count for nothing; with a comma they may answer two of several questions."""
+        ask, waits = self.ask, self.state.pending is not None
+        one = waits or (ask is not None and not (ask.beside and "," in text))
+        both = one and says_both(text, self.judge.rules, waits)
+        return [Message("note", (_BOTH.format(shown(text, 40)),))] if both else []
+
     @staticmethod
     def _is_own(ask: Ask, text: str) -> bool:
         """Whether a text, no choice, answers the question put first as it stands: that one is meant then."""
@@ -214,7 +236,7 @@ class Consultation(AnswerTaking):
         Idle words make no other yes; answers to what is asked next are taken; what tells of nothing is kept as a note.
         A figure behind it may set one right that waits.
         """
-        from advisor.dialogue.confirm_choices import is_bare_no, takes_some_back, yes_and_rest
+        from advisor.dialogue.confirm_choices import takes_some_back, yes_and_rest
         from advisor.dialogue.confirmation import confirm
         from advisor.dialogue.no_news import is_no_news
 
@@ -226,7 +248,7 @@ class Consultation(AnswerTaking):
             return [*said, *more] if rest else said
         self.state = before
         answer, rules = self.follow(confirm(self, text)), self.judge.rules
-        idle = is_no_news(rest, rules.phrases) and not is_bare_no(rest, rules)
+        idle = is_no_news(rest, rules.phrases)
         if not self._is_refused(answer, before) or (takes_some_back(rest, rules) and not idle):
             return answer
         said = self.follow(confirm(self, "yes"))

@@ -10,7 +10,8 @@ from fractions import Fraction
 from msgspec.structs import replace
 
 from advisor.dialogue.answering import WAITS
-from advisor.dialogue.event_sink import kept_as_note, note_beside
+from advisor.dialogue.event_sink import note_beside
+from advisor.dialogue.not_counted import NOTED_ONLY
 from advisor.dialogue.session import Consultation
 from advisor.dialogue.work_fields import field_line, is_field, same_as_before
 from advisor.dialogue.work_own_line import own_line, test_of_step
@@ -40,7 +41,7 @@ from advisor.model.case import Choice, Choices
 from advisor.model.problems import Misread, shown
 from advisor.model.quantity import in_words
 from advisor.model.ruleset import Verdict
-from advisor.nlu.what_weighs import UNIT_NAME, TickSays, may_tell, what_a_tick_says
+from advisor.nlu.what_weighs import UNIT_NAME, TickSaid, tick_said
 from advisor.wording.blocks import Block, Said
 from advisor.wording.messages import Message
 from advisor.work.progress import MINUTES, StepKey, empty_fields, key_of
@@ -48,6 +49,22 @@ from advisor.work.progress import MINUTES, StepKey, empty_fields, key_of
 _LONGEST_NOTE = 500
 #: A word of letters and digits through one another, such as a batch or a number in a sidewall: it holds no figure.
 _CODE = re.compile(r"\b(?=\w*[a-z]\d)(?=\w*\d[a-z])\w{6,}\b", re.I)
+#: Words behind a tick that stop it: why, and how to go on.
+_NOT_TICKED = {
+    TickSaid.TELLS: (
+        "may tell something of the tire.",
+        "If it does, type found and what it is, else note and the words; then tick.",
+    ),
+    TickSaid.READING: (
+        "may be a reading.",
+        "If the hole is larger now, type found and its size in figures, such as: found 8 mm; else tick by itself.",
+    ),
+    TickSaid.NOT_DONE: (
+        "says that the step is not done, or only a part of it.",
+        "It stays open. Once all of it is done: tick.",
+    ),
+}
+_FIRST_ON_THE_CARD = "That stands on the card. If it bears on the tire, type found and what it is; if not, no news."
 LONGEST_WAIT = 24 * 60
 #: A command of the work ahead of other words, which are a line of their own.
 _BEHIND_A_COMMAND = re.compile(
@@ -305,23 +322,17 @@ def _tick_said(consultation: Consultation, words: str) -> list[Message]:
     if read is not None:
         stopped = any(message.kind == "complaint" for message in read) or failed_field(consultation.work, planned)
         return read if stopped else [*read, *_tick(consultation, early is not None)]
-    beside = what_a_tick_says(words, consultation.judge.rules.phrases)
-    if beside is not TickSays.WELL and may_tell(
-        consultation.listener.hear(words, consultation.case), words, consultation.judge.rules.phrases
-    ):
-        kept_as_note(consultation, words)
-        said = f'Not ticked: "{shown(words, 60)}" may tell something of the tire.'
-        how = "If it does, type found and what it is, else note and the words; then tick."
-        return [Message("complaint", (said, how))]
-    if beside is not TickSays.WELL:
-        kept_as_note(consultation, words)
-    if beside in (TickSays.NOT_DONE, TickSays.SIZE):
-        how = "Type tick by itself once it is done."
-        if beside is TickSays.SIZE:
-            how = "If the injury is another one than was measured, set it right with change and what it is; then tick."
-        return [Message("complaint", (f'Not ticked: "{shown(words, 60)}".', how))]
-    note_work(consultation, shown(words, _LONGEST_NOTE), planned)
-    return [Message("noted", (shown(words, _LONGEST_NOTE),)), *_tick(consultation, early is not None)]
+    heard, of_step = consultation.listener.hear(words, consultation.case), planned.step.title
+    means = tick_said(heard, words, consultation.judge.rules.phrases, of_step)
+    kept = shown(words, _LONGEST_NOTE)
+    note_work(consultation, kept, planned)
+    if means is not TickSaid.PLAIN:
+        consultation.become(consultation.state.noting(f"{NOTED_ONLY}{kept}"))
+    if means in _NOT_TICKED:
+        why, how = _NOT_TICKED[means]
+        return [Message("complaint", (f'Not ticked: "{shown(words, 60)}" {why}', how))]
+    beside = (_FIRST_ON_THE_CARD,) if means is TickSaid.NOTICED else ()
+    return [Message("noted", (kept, *beside)), *_tick(consultation, early is not None)]
 
 
 def _tick_several(consultation: Consultation, first: int, last: int) -> list[Message]:

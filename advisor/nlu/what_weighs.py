@@ -32,12 +32,14 @@ UNIT_NAME = "unit-name"
 #: The classes of words that tell nothing by themselves.
 EVERYDAY = ("everyday", "harmless", "courtesy", "people", "tool", "by-feel", "well-kept", "how", "looked", "occasion",
             "being", "whole")  # fmt: skip
-_COMES_APART, _OTHERWISE = said_pattern("comes-apart"), said_pattern("of-another-size")
-_TICK_NOT_DONE, _TICK_OF_SIZE = said_pattern("tick-not-done"), said_pattern("tick-of-size")
-_TICK_NOTHING_WRONG = said_pattern("tick-nothing-wrong")
-#: The class of words that say behind a tick that the step went well.
-TICKED_WELL = "ticked-well"
+#: What a clause is in which a run of these stands: a hole grew, damage came to light, it was looked at badly.
+_GROWN, _AGAINST, _BADLY, _BADLY_IN_ALL = "grown", "against", "poorly", "poorly-said"
+_SPEAKS_AGAINST = (_GROWN, _AGAINST, _BADLY)
+#: The class of figures in words and of units.
+_FIGURES_IN_WORDS = "number-word"
+_COMES_APART = said_pattern("comes-apart")
 _CLAUSES = re.compile(r"[,;]\s*|(?<=[^\W\d_])[.!]\s+|\n+")
+_INITIALS = re.compile(r"\s*[A-Z]{2,3}\s*|\s*(?:[A-Z]\.){2,3}\s*")
 _WITH_MARK = re.compile(r"[^\W\d_]+(?:['’][^\W\d_]+)?")
 _FIGURE = re.compile(r"\d+(?:[.,/]\d+)*")
 #: Where no greater share of the words is known it is another language.
@@ -62,13 +64,15 @@ def weighs(words: str, phrases: Phrases, named: bool = False) -> bool:
 def _may_tell(clause: str, phrases: Phrases, runs: PartRuns, named: bool) -> bool:
     from advisor.nlu.scope_words import ALTERS, HEDGE, NOT_LOOKED, OTHER_TIME, OTHERS_WORD, ROUGHLY, SUPPOSED
 
+    if any(runs.within(clause, kind) for kind in _SPEAKS_AGAINST) or runs.whole(clause, _BADLY_IN_ALL):
+        return True
     if runs.made_up(clause, *NO_NEWS) or runs.whole(clause, "closing"):
         return False
     words = _WITH_MARK.findall(clause)
     found = set(words)
     if not found or _FIGURE.search(clause) or not found.isdisjoint(phrases.telling) or _is_near(found, phrases, runs):
         return True
-    if any(doubt.search(clause) for doubt in (HEDGE, NOT_LOOKED, OTHERS_WORD, SUPPOSED, _OTHERWISE)):
+    if any(doubt.search(clause) for doubt in (HEDGE, NOT_LOOKED, OTHERS_WORD, SUPPOSED)):
         return True
     if _is_foreign(words, runs):
         return True
@@ -128,24 +132,48 @@ def may_tell(heard: Heard, words: str, phrases: Phrases) -> bool:
     return "?" in words or bool(_FIGURE.search(words)) or bool(known and weighs(known, phrases))
 
 
-class TickSays(Enum):
-    """What the words behind a tick may be: that it went well, that it is not done, a size or place, anything else."""
+def looked_badly(text: str, phrases: Phrases) -> list[str]:
+    """The clauses of a line that say that it was looked at or measured badly; of a question none."""
+    from advisor.nlu.part_runs import part_runs_of
+    from advisor.nlu.scope_words import ASKS
 
-    WELL = "well"
+    runs, clauses = part_runs_of(phrases), (each.strip() for each in _CLAUSES.split(text))
+    if "?" in text or ASKS.search(plain(text)):
+        return []
+    return [each for each in clauses if runs.whole(each, _BADLY_IN_ALL) or runs.within(each, _BADLY)]
+
+
+class TickSaid(Enum):
+    """What words behind a tick make of it."""
+
+    PLAIN = "plain"
+    NOTICED = "noticed"
     NOT_DONE = "not done"
-    SIZE = "size"
-    UNKNOWN = "unknown"
+    READING = "a reading"
+    TELLS = "tells of the tire"
 
 
-def what_a_tick_says(words: str, phrases: Phrases) -> TickSays:
-    """What a remark behind a tick may be; only words of a closed list say that it went well."""
-    said = plain(words).replace("’", "'")
-    if _TICK_NOT_DONE.search(said):
-        return TickSays.NOT_DONE
-    if _TICK_OF_SIZE.search(said):
-        return TickSays.SIZE
-    words_left = set(_WITH_MARK.findall(_TICK_NOTHING_WRONG.sub(" ", said)))
-    return TickSays.WELL if words_left <= set(phrases.classes.get(TICKED_WELL, ())) else TickSays.UNKNOWN
+def tick_said(heard: Heard, words: str, phrases: Phrases, of_step: str) -> TickSaid:
+    """What words behind a tick make of it: plain only where all of them are harmless, or those `of_step` too."""
+    from advisor.nlu.part_runs import part_runs_of
+
+    runs = part_runs_of(phrases)
+    clauses = [each for each in _CLAUSES.split(words.casefold()) if each.strip()]
+    if any(runs.whole(each, "not-done") for each in clauses):
+        return TickSaid.NOT_DONE
+    badly, step = looked_badly(words, phrases), set(_WITH_MARK.findall(plain(of_step)))
+    small = runs.words_of("beside-a-tick", "little", "tool", "courtesy") | step
+    if not badly and (_INITIALS.fullmatch(words) or all(runs.made_up(each, "ticked") for each in clauses)):
+        return TickSaid.PLAIN
+    if not badly and all(
+        runs.made_up(each, *NO_NEWS, "ticked") or set(_WITH_MARK.findall(each)) <= small for each in clauses
+    ):
+        return TickSaid.TELLS if may_tell(heard, words, phrases) else TickSaid.PLAIN
+    figures = runs.words_of(_FIGURES_IN_WORDS)
+    if any(runs.within(each, _GROWN) or not figures.isdisjoint(_WITH_MARK.findall(each)) for each in clauses):
+        return TickSaid.READING
+    against = any(runs.within(each, _AGAINST) for each in clauses)
+    return TickSaid.TELLS if against or may_tell(heard, words, phrases) else TickSaid.NOTICED
 
 
 def weighs_at_work(word: str, phrases: Phrases) -> bool:
