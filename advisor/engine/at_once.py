@@ -165,14 +165,14 @@ class Along(Struct, frozen=True):
 class WayWhole(Struct, frozen=True):
     """All that counts on a way, without its facts, in the order of the graph; `part`: the number of the part.
 
-    `reasons`: what puts each in words, with a number that is the same for the same.
+    `reasons`: what puts each in words, with where that is looked up at the place.
     """
 
     part: int
     way: WayThrough
     counted: tuple[Counted, ...]
     in_doubt: CountsInDoubt
-    reasons: tuple[tuple[int, Callable[[Facts], Reason]], ...]
+    reasons: tuple[tuple[LookedUp, Callable[[Facts], Reason]], ...]
 
 
 class AllHere(Struct, frozen=True):
@@ -368,7 +368,7 @@ class CaseFrame:
                 self.size += len(home.slots[over]) + 1  # one for what is not asked there
         self.entry = reduce(or_, (terms for _, terms, _ in home.judge.graph.entries), 0)
         #: What was made at a place, by its name.
-        self.made: dict[Key, dict[Hashable, LookedUp]] = {}
+        self.made: dict[tuple[Hashable, str, int], LookedUp] = {}
         self.together: dict[tuple[Hashable, str, int], Together] = {}
         #: By what holds and stands of the terms that lead into the parts: what each place leads through.
         self.entered: dict[tuple[int, int], list[Entered]] = {}
@@ -393,6 +393,13 @@ class CaseFrame:
             for through in (parts if known else ())
         ]
         self.home.note(len(parts))
+        return found
+
+    def made_at(self, over: str, index: int, label: Hashable) -> LookedUp:
+        """Where what is made at a place is looked up, by its name."""
+        found = self.made.get((label, over, index))
+        if found is None:
+            found = self.made[label, over, index] = LookedUp(self, "", (over, index))
         return found
 
     def taking(self, spots: Iterable[ReadAt]) -> Callable[[CaseNumbers], Any]:
@@ -439,18 +446,14 @@ class CaseInHand:
 
     def remembered(self, label: Hashable, facts: Facts, function: Callable[[Facts], StepValue]) -> StepValue:
         """What a function gives at a place, looked up by the numbers of all that it ever read."""
-        return self.all_remembered([(label, function)], facts)[0]
+        return self.all_remembered([(self._frame.made_at(facts.over, facts.index, label), function)], facts)[0]
 
     def all_remembered(
-        self, made: Iterable[tuple[Hashable, Callable[[Facts], StepValue]]], facts: Facts
+        self, made: Iterable[tuple[LookedUp, Callable[[Facts], StepValue]]], facts: Facts
     ) -> list[StepValue]:
-        """What each of some functions gives at a place, looked up under a name in this way."""
-        found, place, numbers = list[Any](), (facts.over, facts.index), self.numbers
-        known_here = self._frame.made.setdefault(place, {})
-        for label, function in made:
-            known = known_here.get(label)
-            if known is None:
-                known = known_here[label] = LookedUp(self._frame, "", place)
+        """What each of some functions gives at a place, looked up in this way."""
+        found, numbers = list[Any](), self.numbers
+        for known, function in made:
             value = known.known.get(known.key(numbers, self) if known.steps else known.numbers_of(numbers), known)
             if value is known:
                 with self._frame.home.lock:
@@ -505,6 +508,12 @@ class CodedJudge:
     MOST = 40_000
     #: So many cases are left to the judge before anything is learned: that takes longer than it saves them.
     FEW = 10
+    #: So many cases are put in words by number whatever they bring.
+    MOST_ALWAYS = 1_000
+    #: Where so many cases lately brought more than so much each that was not met before, from then on one in so many.
+    MOST_LATELY = 100
+    MOST_NEW = 8
+    ONE_IN = 10
 
     def __init__(self, judge: Judge) -> None:
         self.judge, self.rules = judge, judge.rules
@@ -516,6 +525,7 @@ class CodedJudge:
         self._order = {part.id: at for at, (part, *_) in enumerate(judge.graph.entries)}
         self._of_methods = reduce(or_, (terms for *_, terms in judge.methods.ranked), 0)
         self.lock, self._last, self._asked = RLock(), count(1), 0
+        self._wholes, self._noted, self._noted_before, self._new_each = 0, 0, 0, 0.0
         self._begin()
 
     def _begin(self) -> None:
@@ -533,6 +543,7 @@ class CodedJudge:
     def note(self, more: int) -> None:
         """Counts what is kept."""
         self.kept += more
+        self._noted += more
 
     def number(self, of: object) -> int:
         """A number for each thing that differs."""
@@ -548,7 +559,12 @@ class CodedJudge:
         return None if found is None else self._counted(*found)
 
     def whole(self, case: Case) -> Judgement | None:
-        """The judgement of a case, to be put in words; None where it takes the whole judge."""
+        """The judgement of a case, to be put in words; None where it takes the whole judge, or cases are too unlike."""
+        self._wholes += 1
+        if self._wholes > self.MOST_ALWAYS and self._new_each > self.MOST_NEW and self._wholes % self.ONE_IN:
+            return None
+        self._new_each += (self._noted - self._noted_before - self._new_each) / self.MOST_LATELY
+        self._noted_before = self._noted
         found = self._gone_through(case)
         return None if found is None else self._whole(*found)
 
@@ -880,10 +896,12 @@ class CodedJudge:
         hand: CaseInHand,
     ) -> AllHere:
         """All that counts at a place; kept where what counts in doubt is."""
-        along, _, _, sure, _ = passed
+        along, place, _, sure, _ = passed
         ways, kept = list[WayWhole](), True
         for way, part, of_way, in_doubt in self._each_in_doubt(places, passed, frame, opened, hand):
-            found = way.whole.get((sure & way.plain, of_way)) or self._way_whole(way, part, sure, in_doubt)
+            found = way.whole.get((sure & way.plain, of_way)) or self._way_whole(
+                way, part, place, frame, sure, in_doubt
+            )
             ways.append(found)
             if of_way in way.doubtful:
                 way.whole[sure & way.plain, of_way] = found
@@ -895,15 +913,17 @@ class CodedJudge:
             self.note(1)
         return together
 
-    def _way_whole(self, way: CodedWay, part: Part, sure: int, in_doubt: CountsInDoubt) -> WayWhole:
+    def _way_whole(
+        self, way: CodedWay, part: Part, here: PlaceInFrame, frame: CaseFrame, sure: int, in_doubt: CountsInDoubt
+    ) -> WayWhole:
         doubtful = {self.judge.place(each.stop.node, each.ruling): each for each in in_doubt.counted}
-        counted, reasons = list[Counted](), list[tuple[int, Callable[[Facts], Reason]]]()
+        counted, reasons = list[Counted](), list[tuple[LookedUp, Callable[[Facts], Reason]]]()
         for place, terms, certain in way.each:
             each = doubtful.get(place) or (certain if sure & terms else None)
             if each:
                 counted.append(each)
-                name = self.number((place, each.doubt, each.ending, each.verdict))
-                reasons.append((name, partial(self.judge.reason_at, each)))
+                looked_up = frame.made_at(here.over, here.index, (place, each.doubt, each.ending, each.verdict))
+                reasons.append((looked_up, partial(self.judge.reason_at, each)))
         self.note(1)
         return WayWhole(self._order[part.id], way.way, tuple(counted), in_doubt, tuple(reasons))
 

@@ -81,3 +81,19 @@ def test_a_half_sign_stands_in_an_answer_as_it_was_given() -> None:
     for case in any_cases(judge.rules, 3):
         odd = case.with_answer("tire", ("sidewall", -1), Text("275/70R22.5 \ud800 148/145M"))
         assert json_shown(answer_of(judge.judge(odd), judge)).isprintable()
+
+
+def test_cases_that_are_too_unlike_are_put_in_words_one_by_one(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(CodedJudge, "MOST_ALWAYS", 20)
+    judge = judge_of("us-road")
+    unlike, alike = CodedJudge(judge), CodedJudge(judge)
+    cases = list(any_cases(judge.rules, 60))
+    known = next(case for case in kept_cases("us-road", judge.rules)[20:] if case.injuries)
+    for case in cases:
+        for coded, each in ((unlike, case), (alike, known)):
+            whole = coded.whole(each)
+            if whole is not None:
+                Pieces().line(whole, judge)
+    assert unlike._new_each > CodedJudge.MOST_NEW > alike._new_each
+    assert sum(unlike.whole(case) is None for case in cases) > 40
+    assert not any(alike.whole(known) is None for _ in cases)
