@@ -847,7 +847,8 @@ class CodedJudge:
         if said is None:
             said = tuple(name for name in self.rules.restrictions if name in restrictions)
             self._restrictions[restrictions] = said
-        return AtOnce(now, ending, method, said, settled, self._missing(places, doubtful, lacking))
+        missing = self._missing(places, doubtful, lacking) if doubtful or lacking else ()
+        return AtOnce(now, ending, method, said, settled, missing)
 
     def _whole(self, frame: CaseFrame, opened: CaseNumbers, places: list[PassedPlace], hand: CaseInHand) -> Judgement:
         """The judgement of all that counts at these places."""
@@ -1023,17 +1024,12 @@ class CodedJudge:
 
     def _for_sure(self, way: CodedWay, sure: int) -> CountsForSure:
         """What the rulings bring that these terms make hold."""
-        first, held, left, mixed, restrictions, referred = _NOTHING, list[int](), 0, 0, _NONE_NAMED, _NONE_NAMED
-        for terms, counts in way.rulings:
-            if sure & terms:
-                first = counts if first is _NOTHING else first
-                held.append(terms)
-                restrictions |= counts.restrictions
-                referred |= counts.referred
-            else:
-                left |= terms
-        for terms in held:
-            mixed |= sure & terms if terms & left else 0
+        held = [each for each in way.rulings if sure & each[0]]
+        left = reduce(or_, [terms for terms, _ in way.rulings if not sure & terms], 0)
+        mixed = reduce(or_, [sure & terms for terms, _ in held if terms & left], 0)
+        first = held[0][1] if held else _NOTHING
+        restrictions = _NONE_NAMED.union(*[counts.restrictions for _, counts in held])
+        referred = _NONE_NAMED.union(*[counts.referred for _, counts in held])
         found = CountsForSure(first.verdict, first.place, first.ending, restrictions, referred, left, mixed)
         way.sure[sure] = found
         self.note(1)
