@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from functools import lru_cache, partial
 from operator import itemgetter
@@ -157,7 +156,9 @@ def answer_of(judgement: Judgement, judge: Judge) -> dict[str, Any]:
     try:
         found: dict[str, Any] = msgspec.json.decode(text)
     except msgspec.DecodeError:  # half of a sign that takes two
-        found = json.loads(text)
+        from json import loads
+
+        found = loads(text)
     return found
 
 

@@ -2,7 +2,8 @@
 
 Each answer is a number, with the terms of the plan that it leaves standing. A worked-out value is looked up by the
 numbers of all that its function ever read; the way through a part, and what counts on it, by which of its terms stand.
-What was not met before is taken from the judge's own walk and judgement, so nothing is defined here a second time. A
+What was not met before is taken from the judge's own walk and judgement, so nothing is defined here a second time. When
+words are asked for, what a function makes of a place (a reason, a step, a value as written) is looked up likewise. A
 case that takes trying out answers, and one whose injuries do not stand in a row, is left to the judge.
 """
 
