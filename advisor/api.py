@@ -18,7 +18,7 @@ from datetime import date
 from functools import cached_property
 from typing import TYPE_CHECKING, Any
 
-from advisor.console.json_output import answer_of, labels_of, reasons_of
+from advisor.console.json_output import answer_of, labels_of, line_of, reasons_of
 from advisor.engine.at_once import AtOnce, ByNumbers
 from advisor.engine.evaluator import Judge
 from advisor.engine.judgement_types import Judgement
@@ -77,6 +77,12 @@ class CaseJudgement:
         """The whole judgement, which the others are taken from."""
         return self.judge.judge(self.case)
 
+    @cached_property
+    def _for_words(self) -> Judgement:
+        """The judgement from which words are made: by numbers, unless all was worked out already."""
+        whole = "judgement" in self.__dict__
+        return (None if whole else self._by_numbers.whole(self.case)) or self.judgement
+
     @property
     def settled(self) -> bool:
         """Whether no answer that is missing or in doubt could change the verdict."""
@@ -91,11 +97,15 @@ class CaseJudgement:
     @cached_property
     def reasons(self) -> list[dict[str, Any]]:
         """Every ruling that counts, put in words, as in the JSON answer: `ruling`, `says`, `limit`, `source`, ..."""
-        return reasons_of(self.judgement, self.judge.rules)
+        return reasons_of(self._for_words, self.judge.rules)
 
     def to_json(self) -> dict[str, Any]:
         """The whole answer as plain data, the same as `advisor decide --json` prints."""
-        return answer_of(self.judgement, self.judge)
+        return answer_of(self._for_words, self.judge)
+
+    def to_json_line(self) -> str:
+        """The same as JSON on one line."""
+        return line_of(self._for_words, self.judge)
 
 
 class Rules:

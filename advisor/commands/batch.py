@@ -32,7 +32,7 @@ from msgspec import Struct
 from advisor import start
 from advisor.api import Rules, load
 from advisor.commands.command_parser import rules_named, usage_error
-from advisor.console.json_output import Pieces, answer_of_problems
+from advisor.console.json_output import answer_of_problems
 from advisor.console.verdict_lines import verdict_lines
 from advisor.fleet.packages import needs
 from advisor.loader.cache import ready
@@ -387,7 +387,6 @@ def begin_worker(work: BatchWork) -> None:
     global _WORK
     _WORK = work
     _rows_judge.cache_clear()
-    _pieces.cache_clear()
 
 
 @cache
@@ -395,12 +394,6 @@ def _rows_judge(rules: Rules) -> RowsJudge:
     from advisor.fleet.array_judge import RowsJudge
 
     return RowsJudge(rules.judge_of_rules)
-
-
-@cache
-def _pieces(rules: int) -> Pieces:
-    """What was written of answers by these rules already."""
-    return Pieces()
 
 
 def _may_be_arrays(work: BatchWork) -> bool:
@@ -462,7 +455,7 @@ def _judged(line: int, item: Any, work: BatchWork) -> str:
         case = work.rules.read(_line_case(item, line, work))
     found = work.rules.judge(case)
     if work.as_json:
-        return f"{_pieces(id(work.rules)).line(found.judgement, found.judge)}\n"
+        return f"{found.to_json_line()}\n"
     if work.brief:
         return f"{line}\t{found.verdict}\t{found.ending}\t{found.method}\n"
     return "\n".join(verdict_lines(found.judgement, found.judge, f"{work.name}:{line}")) + "\n"

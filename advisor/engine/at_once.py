@@ -2,17 +2,18 @@
 
 Each answer is a number, with the terms of the plan that it leaves standing. A worked-out value is looked up by the
 numbers of all that its function ever read; the way through a part, and what counts on it, by which of its terms stand.
-What was not met before is taken from the judge's own walk and judgement, so nothing is defined here a second time. A
+What was not met before is taken from the judge's own walk and judgement, so nothing is defined here a second time. When
+words are asked for, what a function makes of a place (a reason, a step, a value as written) is looked up likewise. A
 case that takes trying out answers, and one whose injuries do not stand in a row, is left to the judge.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
-from functools import reduce
-from itertools import chain
+from collections.abc import Callable, Hashable, Iterable, Iterator, Mapping, Sequence
+from functools import partial, reduce
+from itertools import chain, count
 from operator import attrgetter, itemgetter, or_
-from threading import Lock
+from threading import RLock
 from typing import Any, cast
 
 from msgspec import Struct
@@ -20,10 +21,20 @@ from msgspec import Struct
 from advisor.engine.condition_plan import SeenHere, Sight, absorbs
 from advisor.engine.conditions import Test
 from advisor.engine.evaluator import Judge
-from advisor.engine.facts import COUNT_SPOT, DAY_SPOT, STEP_SPOT, Facts, ReadAt, SharedStep, Value, is_certain
-from advisor.engine.judgement_types import Counted, InjuryVerdict, Judgement, Possible, worst
+from advisor.engine.facts import (
+    COUNT_SPOT,
+    DAY_SPOT,
+    STEP_SPOT,
+    Facts,
+    ReadAt,
+    SharedStep,
+    StepValue,
+    Value,
+    is_certain,
+)
+from advisor.engine.judgement_types import Counted, InjuryVerdict, Judgement, Possible, Reason, worst
 from advisor.engine.reachable import MOST_OPEN
-from advisor.engine.traversal import Passage, Visit, Walk, WayThrough
+from advisor.engine.traversal import Passage, Stop, Visit, Walk, WayThrough
 from advisor.model import inputs
 from advisor.model.case import CANT_TELL, TIRE, Answer, Answers, Case, Choice, Key
 from advisor.model.inputs import OVER_INJURIES, OVER_REPAIRS, OVERS
@@ -38,6 +49,8 @@ CodedAnswer = tuple[int, int, int, int]
 ValueHere = tuple[int, "LookedUp", int, Sight]
 #: Values looked up as one: their terms; what of a case they read (None for one that goes by steps); what they came to.
 ReadTogether = tuple[int, "Callable[[CaseNumbers], Any] | None", dict[Any, CodedValue], list[ValueHere]]
+#: Several things made that are looked up as one: by which numbers, what they came to, which of all they are.
+MadeTogether = tuple["Callable[[CaseNumbers], Any] | None", dict[Any, Sequence[Any]], list[int]]
 #: A day or number at each place of a case that holds an answer.
 CaseNumbers = list[Any]
 _NO, _YES = Choice("no"), Choice("yes")
@@ -96,7 +109,8 @@ class CountsForSure(Struct, frozen=True):
 class CountsInDoubt(Struct, frozen=True):
     """What open rulings on a way bring as things stand, and what could still come.
 
-    `could`: verdicts; `lacking`; `put_off`: left for later; `waits_for`: the answers that could still decide.
+    `could`: verdicts; `lacking`; `put_off`: left for later; `waits_for`: the answers that could still decide. Of a
+    single way also what `counted`, without its facts, what could come there, and what is only perhaps met.
     """
 
     now: CountsForSure
@@ -104,6 +118,9 @@ class CountsInDoubt(Struct, frozen=True):
     lacking: tuple[Key, ...]
     put_off: tuple[Key, ...]
     waits_for: frozenset[Key]
+    counted: tuple[Counted, ...] = ()
+    come: tuple[Possible, ...] = ()
+    perhaps: tuple[Possible, ...] = ()
 
 
 class CodedWay(Struct, frozen=True):
@@ -111,7 +128,8 @@ class CodedWay(Struct, frozen=True):
 
     `plain`: the terms of its `rulings`, which stand worst first; `perhaps`: of those only perhaps met; `rest`: with
     these, of those that bring doubt with them; `sure`, `doubtful`: what counted, by what stood. `hangs_on`: by the
-    terms that are open and the place, what matters of all that leaves values open.
+    terms that are open and the place, what matters of all that leaves values open. `whole`: by what stood and was open,
+    all that counted; `each`: all that may, its place in the graph, by which terms and what it brings for certain.
     """
 
     number: int
@@ -123,12 +141,15 @@ class CodedWay(Struct, frozen=True):
     sure: dict[int, CountsForSure]
     hangs_on: dict[tuple[int, int], Callable[[CaseNumbers], Any]]
     doubtful: dict[object, CountsInDoubt]
+    whole: dict[object, WayWhole]
+    each: tuple[tuple[int, int, Counted | None], ...]
 
 
 class Along(Struct, frozen=True):
     """The ways through all parts that one place leads along, as one: their terms, and what they come to together.
 
-    `sure`: what counts there for certain, of all ways and of each; `hangs_on`, `doubtful` as of a single way.
+    `sure`: what counts there for certain, of all ways and of each; `hangs_on`, `doubtful` as of a single way; `whole`:
+    the same with each ruling.
     """
 
     number: int
@@ -139,6 +160,27 @@ class Along(Struct, frozen=True):
     sure: dict[int, tuple[CountsForSure, tuple[CountsForSure, ...]]]
     hangs_on: dict[tuple[int, int], Callable[[CaseNumbers], Any]]
     doubtful: dict[object, CountsInDoubt]
+    whole: dict[object, AllHere]
+
+
+class WayWhole(Struct, frozen=True):
+    """All that counts on a way, without its facts, in the order of the graph; `part`: the number of the part.
+
+    `reasons`: what puts each in words, with where that is looked up at the place.
+    """
+
+    part: int
+    way: WayThrough
+    counted: tuple[Counted, ...]
+    in_doubt: CountsInDoubt
+    reasons: tuple[tuple[LookedUp, Callable[[Facts], Reason]], ...]
+
+
+class AllHere(Struct, frozen=True):
+    """All that counts at a place, way by way; `alone`: what that comes to for the injury alone, by terms of methods."""
+
+    ways: tuple[WayWhole, ...]
+    alone: dict[int, InjuryVerdict]
 
 
 #: The parts that a place leads through, their routing terms as one, and the ways along them that were met.
@@ -148,26 +190,25 @@ Entered = tuple[tuple[Part, ...], int, dict[tuple[int, int], Along]]
 class LookedUp:
     """A worked-out value or a step at one place, by the numbers of all that its function ever read."""
 
-    __slots__ = ("_frame", "known", "name", "numbers_of", "over_index", "spots", "steps")
+    __slots__ = ("frame", "known", "name", "numbers_of", "over_index", "spots", "steps")
 
     def __init__(self, frame: CaseFrame, name: str, over_index: Key) -> None:
-        self._frame, self.name, self.over_index = frame, name, over_index
+        self.frame, self.name, self.over_index = frame, name, over_index
         self.spots: dict[ReadAt, None] = {}
         self.steps: tuple[LookedUp, ...] = ()
-        self.known: dict[Any, CodedValue] = {}
+        self.known: dict[Any, Any] = {}
         self.numbers_of: Callable[[CaseNumbers], Any] = _nothing_read
 
-    def read(self, path: Mapping[ReadAt, Any]) -> None:
-        """Takes note of what was read; what is known by less is let go."""
+    def read(self, path: Mapping[ReadAt, Any]) -> bool:
+        """Takes note of what was read; what is known by less is let go. Whether there was any."""
         new = [spot for spot in path if spot not in self.spots]
         if new:
             self.known.clear()
             self.spots.update(dict.fromkeys(new))
-            self.numbers_of = self._frame.taking(self.spots)
-            self.steps = tuple(self._frame.step(spot) for spot in self.spots if spot[0] is STEP_SPOT)
-            self._frame.home.note(len(new))
-            for place in self._frame.places:
-                place.groups = []
+            self.numbers_of = self.frame.taking(self.spots)
+            self.steps = tuple(self.frame.step(spot) for spot in self.spots if spot[0] is STEP_SPOT)
+            self.frame.home.note(len(new))
+        return bool(new)
 
     def key(self, numbers: CaseNumbers, hand: CaseInHand) -> Any:
         """What its outcome hangs on."""
@@ -184,14 +225,100 @@ class LookedUp:
         """The number of what comes of a step, not met before."""
         step: SharedStep = hand.tire.at((STEP_SPOT, self.over_index[1], self.name))
         self.read(step.path)
-        number = self._frame.home.number(step)
+        number = self.frame.home.number(step)
         self.known[self.key(numbers, hand)] = number, 0, ()
-        self._frame.home.note(1)
+        self.frame.home.note(1)
         return number
 
 
 def _nothing_read(numbers: object) -> int:
     return 0
+
+
+class Together:
+    """Several things made at one place, each by its function; those that come to few outcomes looked up as one."""
+
+    __slots__ = ("_frame", "_groups", "_in_order", "_members")
+
+    def __init__(self, frame: CaseFrame, over_index: Key, count: int) -> None:
+        self._frame, self._members = frame, [LookedUp(frame, "", over_index) for _ in range(count)]
+        self._groups: list[MadeTogether] = []
+        self._in_order: Callable[[Sequence[Any]], Sequence[Any]] = tuple
+
+    def made(self, facts: Facts, functions: Sequence[Callable[[Facts], Any]], hand: CaseInHand) -> Sequence[Any]:
+        """What each function gives."""
+        groups, found, numbers = self._groups or self._put_together(), list[Any](), hand.numbers
+        in_order = self._in_order
+        for group in groups:
+            numbers_of, known, _ = group
+            here = known.get(numbers_of(numbers)) if numbers_of else None
+            if here is None:
+                with self._frame.home.lock:
+                    here = self._each(group, facts, functions, hand)
+            found += here
+        return in_order(found)
+
+    def _put_together(self) -> list[MadeTogether]:
+        members, together = self._members, few_together(self._members)
+        at = {number: place for place, number in enumerate(chain.from_iterable(group for _, group in together))}
+        if len(members) > 1:
+            self._in_order = itemgetter(*[at[number] for number in range(len(members))])
+        groups = [
+            (
+                None if members[places[0]].steps else self._frame.taking(spots),
+                members[places[0]].known if len(places) == 1 else {},
+                places,
+            )
+            for spots, places in together
+        ]
+        self._groups = groups
+        return groups
+
+    def _each(
+        self,
+        group: MadeTogether,
+        facts: Facts,
+        functions: Sequence[Callable[[Facts], Any]],
+        hand: CaseInHand,
+    ) -> Sequence[Any]:
+        numbers_of, kept, places = group
+        groups, here, home = self._groups, list[Any](), self._frame.home
+        for place in places:
+            member = self._members[place]
+            found = member.known.get(member.key(hand.numbers, hand))
+            if found is None:
+                value, path = facts.with_path(functions[place])
+                if member.read(path):
+                    self._groups = []
+                found = member.known[member.key(hand.numbers, hand)] = (value,)
+                home.note(1)
+            here += found
+        if len(places) > 1 and numbers_of and self._groups is groups:
+            kept[numbers_of(hand.numbers)] = here
+            home.note(1)
+            if len(kept) > 2 * MOST_JOINED:
+                self._groups = []
+        return here
+
+
+def few_together(every: Sequence[LookedUp]) -> list[tuple[dict[ReadAt, None], list[int]]]:
+    """In groups that may be looked up as one: those that came to few outcomes, and none that has steps.
+
+    Each group with what it reads.
+    """
+    found: list[tuple[dict[ReadAt, None], int, list[int]]] = []
+    for number in sorted(range(len(every)), key=lambda number: len(every[number].known)):
+        value = every[number]
+        many, place = max(1, len(value.known)), len(found)
+        for at, (spots, so_far, _) in enumerate(found):
+            both = so_far if value.spots.keys() <= spots.keys() else so_far * many
+            if both <= MOST_JOINED and not value.steps:
+                many, place = both, at
+                break
+        spots, _, group = found[place] if place < len(found) else ({}, 0, [])
+        many = MOST_JOINED + 1 if value.steps else many
+        found[place : place + 1] = [({**spots, **value.spots}, many, [*group, number])]
+    return [(spots, group) for spots, _, group in found]
 
 
 class PlaceInFrame:
@@ -206,17 +333,8 @@ class PlaceInFrame:
 
     def put_together(self, frame: CaseFrame) -> list[ReadTogether]:
         """Its values in groups that are looked up as one: those that came to few outcomes, and none that has steps."""
-        found: list[tuple[dict[ReadAt, None], int, list[ValueHere]]] = []
-        for each in sorted(self.values, key=lambda each: len(each[1].known)):
-            value, many, place = each[1], max(1, len(each[1].known)), len(found)
-            for at, (spots, so_far, _) in enumerate(found):
-                both = so_far if value.spots.keys() <= spots.keys() else so_far * many
-                if both <= MOST_JOINED and not value.steps:
-                    many, place = both, at
-                    break
-            spots, _, group = found[place] if place < len(found) else ({}, 0, [])
-            many = MOST_JOINED + 1 if value.steps else many
-            found[place : place + 1] = [({**spots, **value.spots}, many, [*group, each])]
+        together = few_together([value for _, value, *_ in self.values])
+        found = [(spots, [self.values[number] for number in group]) for spots, group in together]
         self.groups = [
             (
                 reduce(or_, (terms for terms, *_ in group)),
@@ -224,7 +342,7 @@ class PlaceInFrame:
                 group[0][1].known if len(group) == 1 else {},
                 group,
             )
-            for spots, _, group in found
+            for spots, group in found
         ]
         return self.groups
 
@@ -250,6 +368,9 @@ class CaseFrame:
                 self.starts[over, index] = self.size
                 self.size += len(home.slots[over]) + 1  # one for what is not asked there
         self.entry = reduce(or_, (terms for _, terms, _ in home.judge.graph.entries), 0)
+        #: What was made at a place, by its name.
+        self.made: dict[tuple[Hashable, str, int], LookedUp] = {}
+        self.together: dict[tuple[Hashable, str, int], Together] = {}
         #: By what holds and stands of the terms that lead into the parts: what each place leads through.
         self.entered: dict[tuple[int, int], list[Entered]] = {}
 
@@ -273,6 +394,13 @@ class CaseFrame:
             for through in (parts if known else ())
         ]
         self.home.note(len(parts))
+        return found
+
+    def made_at(self, over: str, index: int, label: Hashable) -> LookedUp:
+        """Where what is made at a place is looked up, by its name."""
+        found = self.made.get((label, over, index))
+        if found is None:
+            found = self.made[label, over, index] = LookedUp(self, "", (over, index))
         return found
 
     def taking(self, spots: Iterable[ReadAt]) -> Callable[[CaseNumbers], Any]:
@@ -299,12 +427,13 @@ class CaseFrame:
 
 
 class CaseInHand:
-    """The case being judged, with what the judge says of it once that is asked for."""
+    """The case being judged, in numbers, with what the judge says of it once that is asked for."""
 
-    __slots__ = ("_case", "_judge", "_judged", "_tire", "_walk")
+    __slots__ = ("_case", "_frame", "_judge", "_judged", "_tire", "_walk", "numbers")
 
-    def __init__(self, judge: Judge, case: Case) -> None:
-        self._judge, self._case = judge, case
+    def __init__(self, judge: Judge, case: Case, frame: CaseFrame) -> None:
+        self._judge, self._case, self._frame = judge, case, frame
+        self.numbers: CaseNumbers = []
         self._tire: Facts | None = None
         self._judged: Judgement | None = None
         self._walk: Walk | None = None
@@ -313,8 +442,38 @@ class CaseInHand:
     def tire(self) -> Facts:
         """The facts of its tire."""
         if self._tire is None:
-            self._tire = self._judged.walk.tire if self._judged else Facts(self._judge.graph.tables, self._case)
+            self._tire = Facts(self._judge.graph.tables, self._case, coded=self)
         return self._tire
+
+    def remembered(self, label: Hashable, facts: Facts, function: Callable[[Facts], StepValue]) -> StepValue:
+        """What a function gives at a place, looked up by the numbers of all that it ever read."""
+        return self.all_remembered([(self._frame.made_at(facts.over, facts.index, label), function)], facts)[0]
+
+    def all_remembered(
+        self, made: Iterable[tuple[LookedUp, Callable[[Facts], StepValue]]], facts: Facts
+    ) -> list[StepValue]:
+        """What each of some functions gives at a place, looked up in this way."""
+        found, numbers = list[Any](), self.numbers
+        for known, function in made:
+            value = known.known.get(known.key(numbers, self) if known.steps else known.numbers_of(numbers), known)
+            if value is known:
+                with self._frame.home.lock:
+                    value, path = facts.with_path(function)
+                    known.read(path)
+                    known.known[known.key(numbers, self)] = value
+                    self._frame.home.note(1)
+            found.append(value)
+        return found
+
+    def each_made(
+        self, label: Hashable, facts: Facts, functions: Sequence[Callable[[Facts], StepValue]]
+    ) -> Sequence[StepValue]:
+        """What each of some functions gives at a place, looked up in the same way, several as one."""
+        place = label, facts.over, facts.index
+        together = self._frame.together.get(place)
+        if together is None:
+            together = self._frame.together[place] = Together(self._frame, (facts.over, facts.index), len(functions))
+        return together.made(facts, functions, self)
 
     def walk(self, ways: list[Passed]) -> Walk:
         """Its walk along these ways, without what is only perhaps met."""
@@ -350,6 +509,12 @@ class CodedJudge:
     MOST = 40_000
     #: So many cases are left to the judge before anything is learned: that takes longer than it saves them.
     FEW = 10
+    #: So many cases are put in words by number whatever they bring.
+    MOST_ALWAYS = 1_000
+    #: Where so many cases lately brought more than so much each that was not met before, from then on one in so many.
+    MOST_LATELY = 100
+    MOST_NEW = 8
+    ONE_IN = 10
 
     def __init__(self, judge: Judge) -> None:
         self.judge, self.rules = judge, judge.rules
@@ -358,7 +523,10 @@ class CodedJudge:
         figures = {over: [n for n, q in every if q.over == over and q.kind not in _CHOICES] for over in OVERS}
         self.slots = {o: {name: at for at, name in enumerate((*self._choices[o], *figures[o]))} for o in OVERS}
         self._more = {over: self.rules.more_of(over) for over in (OVER_REPAIRS, OVER_INJURIES)}
-        self._asked = 0
+        self._order = {part.id: at for at, (part, *_) in enumerate(judge.graph.entries)}
+        self._of_methods = reduce(or_, (terms for *_, terms in judge.methods.ranked), 0)
+        self.lock, self._last, self._asked = RLock(), count(1), 0
+        self._wholes, self._noted, self._noted_before, self._new_each = 0, 0, 0, 0.0
         self._begin()
 
     def _begin(self) -> None:
@@ -376,17 +544,32 @@ class CodedJudge:
     def note(self, more: int) -> None:
         """Counts what is kept."""
         self.kept += more
+        self._noted += more
 
     def number(self, of: object) -> int:
         """A number for each thing that differs."""
         found = self._numbers.get(of)
         if found is None:
-            found = self._numbers[of] = len(self._numbers) + 1
+            found = self._numbers[of] = next(self._last)
             self.note(1)
         return found
 
     def judged(self, case: Case) -> AtOnce | None:
         """What stands of a case; None where it takes the whole judge to say."""
+        found = self._gone_through(case)
+        return None if found is None else self._counted(*found)
+
+    def whole(self, case: Case) -> Judgement | None:
+        """The judgement of a case, to be put in words; None where it takes the whole judge, or cases are too unlike."""
+        self._wholes += 1
+        if self._wholes > self.MOST_ALWAYS and self._new_each > self.MOST_NEW and self._wholes % self.ONE_IN:
+            return None
+        self._new_each += (self._noted - self._noted_before - self._new_each) / self.MOST_LATELY
+        self._noted_before = self._noted
+        found = self._gone_through(case)
+        return None if found is None else self._whole(*found)
+
+    def _gone_through(self, case: Case) -> tuple[CaseFrame, CaseNumbers, list[PassedPlace], CaseInHand] | None:
         self._asked += 1
         if self._asked <= self.FEW:
             return None
@@ -400,9 +583,10 @@ class CodedJudge:
             return None
         if case.repairs and not self._lined_up(case.repairs, OVER_REPAIRS):
             return None
-        hand = CaseInHand(self.judge, case)
-        ways = self._ways_through(frame, *self._coded(case, frame), hand)
-        return None if ways is None else self._counted(frame, *ways, hand)
+        hand = CaseInHand(self.judge, case, frame)
+        hand.numbers, answered = self._coded(case, frame)
+        ways = self._ways_through(frame, hand.numbers, answered, hand)
+        return None if ways is None else (frame, *ways, hand)
 
     def _lined_up(self, items: tuple[Answers, ...], over: str) -> bool:
         """Whether each but the last one says that there is one more, and the last that there is none."""
@@ -477,7 +661,7 @@ class CodedJudge:
             value = self.judge.graph.tables.counts_as.get(name, value)
         out, left_open = plan.marks_of({name: (value, None)})
         doubt = "not told" if answer is CANT_TELL else "" if is_certain(answer) else answer.__class__.__name__
-        unsure = self.number((name, doubt)) if doubt else 0
+        unsure = self.number((name, doubt, left_open)) if doubt else 0
         known[answer] = found = self.number((name, answer)), plan.every & ~out, left_open, unsure
         self.note(1)
         return found
@@ -525,7 +709,7 @@ class CodedJudge:
         plain, perhaps, rest = (
             reduce(or_, map(of, (way for way, _ in found)), 0) for of in map(attrgetter, ("plain", "perhaps", "rest"))
         )
-        return Along(number, tuple(found), plain, perhaps, rest, {}, {}, {})
+        return Along(number, tuple(found), plain, perhaps, rest, {}, {}, {}, {})
 
     def _see(
         self,
@@ -577,36 +761,44 @@ class CodedJudge:
         terms, value, at, sight = of
         facts = hand.tire.part(*value.over_index)
         look, path = facts.look_and_path(value.name)
-        value.read(path)
+        if value.read(path):
+            for place in value.frame.places:
+                place.groups = []
         out, left_open = sight.marks(look[0])
-        marks = ((terms, at, self.number((value.name, look[1]))),) if look[1] else ()
+        marks = ((terms, at, self.number((value.name, look[1], left_open))),) if look[1] else ()
         found = value.known[value.key(numbers, hand)] = self.judge.graph.plan.every & ~out, left_open, marks
         self.note(1)
         return found
 
     def _way(self, part: Part, place: PlaceInFrame, hand: CaseInHand) -> CodedWay:
         walk = hand.judged.walk
-        way = next(
-            each.way
-            for each in walk.passages
-            if _is_at(each.facts, place) and each.way.stops[0][0].node.part == part.id
-        )
+        way = _passage(walk, part, place).way
         plain = perhaps = rest = 0
         rulings = []
         for terms, ruling, _, stop in way.rulings:
             if ruling and not ruling.doubts:
                 plain |= terms
-                counts = Counted(ruling, stop, _NO_FACTS, frozenset(), *self.judge.certainly(ruling))
-                rulings.append((terms, self._put_together([counts])))
+                rulings.append((terms, self._put_together([self._sure(ruling, stop)])))
             else:
                 rest |= terms
         rulings.sort(key=lambda each: (-each[1].verdict, each[1].place))
         for visit in self._perhaps(walk, part, place):
             for terms in visit.stop.terms:
                 perhaps |= terms
+        each = tuple(
+            (
+                self.judge.place(stop.node, ruling),
+                terms,
+                None if not ruling or ruling.doubts else self._sure(ruling, stop),
+            )
+            for terms, ruling, _, stop in way.entries
+        )
         asked = tuple(stop.node.asks for stop, is_asked in way.stops if is_asked)
         number = self.number((part.id, asked, tuple(stop.node.asks for stop in (*way.must, *way.put_off))))
-        return CodedWay(number, way, plain, perhaps, rest | perhaps, tuple(rulings), {}, {}, {})
+        return CodedWay(number, way, plain, perhaps, rest | perhaps, tuple(rulings), {}, {}, {}, {}, each)
+
+    def _sure(self, ruling: Ruling, stop: Stop) -> Counted:
+        return Counted(ruling, stop, _NO_FACTS, _NO_DOUBT, *self.judge.certainly(ruling))
 
     @staticmethod
     def _perhaps(walk: Walk, part: Part, place: PlaceInFrame) -> list[Visit]:
@@ -656,7 +848,94 @@ class CodedJudge:
         if said is None:
             said = tuple(name for name in self.rules.restrictions if name in restrictions)
             self._restrictions[restrictions] = said
-        return AtOnce(now, ending, method, said, settled, self._missing(places, doubtful, lacking))
+        missing = self._missing(places, doubtful, lacking) if doubtful or lacking else ()
+        return AtOnce(now, ending, method, said, settled, missing)
+
+    def _whole(self, frame: CaseFrame, opened: CaseNumbers, places: list[PassedPlace], hand: CaseInHand) -> Judgement:
+        """The judgement of all that counts at these places."""
+        tire, walk, alone = hand.tire, Walk(self.judge.graph, hand.tire), dict[int, InjuryVerdict]()
+        ways = list[tuple[int, WayWhole, Facts, SeenHere]]()
+        for passed in places:
+            along, place, stand, sure, context = passed
+            here = sure & along.plain
+            holds, _ = along.sure.get(here) or self._sure_along(along, here)
+            still = stand & (along.rest | holds.open_terms)
+            hangs_on = along.hangs_on.get((still, place.number)) or self._hangs_on(along, place, still, frame, hand)
+            key = still, sure & along.perhaps, holds.mixed, context, hangs_on(opened)
+            whole = along.whole.get((here, key)) or self._whole_along(places, passed, key, frame, opened, hand)
+            facts, seen = tire.part(place.over, place.index), SeenHere.of_terms(stand, sure)
+            walk.seen[place.over, place.index] = seen
+            if place.over == OVER_INJURIES:
+                alone[place.index] = whole.alone.get(sure & self._of_methods) or self._alone(whole, facts, seen)
+            ways += [(each.part, each, facts, seen) for each in whole.ways]
+        ways.sort(key=itemgetter(0))
+        counted, possible, missing = list[Counted](), list[Possible](), dict[Key, None]()
+        for _, way, facts, seen in ways:
+            walk.passages.append(Passage(facts, seen, way.way))
+            counted += way.counted
+            possible += way.in_doubt.come
+            missing.update(dict.fromkeys(way.in_doubt.lacking))
+        possible += [each for _, way, *_ in ways for each in way.in_doubt.perhaps]
+        if possible or any(each.verdict for each in counted if each.doubt):
+            walk.take_stock()
+        else:
+            walk.missing_keys, walk.lacking = tuple(missing), frozenset(missing)
+        each = [alone.get(at) or self._not_walked(walk, at) for at in range(len(tire.case.injuries))]
+        words = SaidByNumbers(self.judge, hand, [(way, facts) for _, way, facts, _ in ways])
+        return self.judge.put_together(walk, counted, possible, tuple(each), words)
+
+    def _not_walked(self, walk: Walk, index: int) -> InjuryVerdict:
+        """What counts for an injury that no part is about."""
+        return self.judge.injury_alone(index, (), (), lambda: walk.see(walk.tire.part(OVER_INJURIES, index)))
+
+    def _whole_along(
+        self,
+        places: list[PassedPlace],
+        passed: PassedPlace,
+        key: tuple[int, int, int, int, Any],
+        frame: CaseFrame,
+        opened: CaseNumbers,
+        hand: CaseInHand,
+    ) -> AllHere:
+        """All that counts at a place; kept where what counts in doubt is."""
+        along, place, _, sure, _ = passed
+        ways, kept = list[WayWhole](), True
+        for way, part, of_way, in_doubt in self._each_in_doubt(places, passed, frame, opened, hand):
+            found = way.whole.get((sure & way.plain, of_way)) or self._way_whole(
+                way, part, place, frame, sure, in_doubt
+            )
+            ways.append(found)
+            if of_way in way.doubtful:
+                way.whole[sure & way.plain, of_way] = found
+            else:
+                kept = False
+        together = AllHere(tuple(ways), {})
+        if kept:
+            along.whole[sure & along.plain, key] = together
+            self.note(1)
+        return together
+
+    def _way_whole(
+        self, way: CodedWay, part: Part, here: PlaceInFrame, frame: CaseFrame, sure: int, in_doubt: CountsInDoubt
+    ) -> WayWhole:
+        doubtful = {self.judge.place(each.stop.node, each.ruling): each for each in in_doubt.counted}
+        counted, reasons = list[Counted](), list[tuple[LookedUp, Callable[[Facts], Reason]]]()
+        for place, terms, certain in way.each:
+            each = doubtful.get(place) or (certain if sure & terms else None)
+            if each:
+                counted.append(each)
+                looked_up = frame.made_at(here.over, here.index, (place, each.doubt, each.ending, each.verdict))
+                reasons.append((looked_up, partial(self.judge.reason_at, each)))
+        self.note(1)
+        return WayWhole(self._order[part.id], way.way, tuple(counted), in_doubt, tuple(reasons))
+
+    def _alone(self, whole: AllHere, facts: Facts, seen: SeenHere) -> InjuryVerdict:
+        own = [each for way in whole.ways for each in way.counted]
+        lacking = [key for way in whole.ways for key in way.in_doubt.lacking]
+        found = self.judge.injury_alone(facts.index, own, lacking, lambda: seen)
+        whole.alone[seen.sure & self._of_methods] = found
+        self.note(1)
+        return found
 
     def _sure_along(self, along: Along, sure: int) -> tuple[CountsForSure, tuple[CountsForSure, ...]]:
         """What the rulings on all ways of a place bring that these terms make hold; and those on each."""
@@ -679,18 +958,9 @@ class CodedJudge:
         hand: CaseInHand,
     ) -> CountsInDoubt:
         """What counts in doubt on all ways of a place; kept where that on each was."""
-        along, place, stand, sure, context = passed
-        found, kept = list[CountsInDoubt](), True
-        for (way, part), holds in zip(along.ways, along.sure[sure & along.plain][1], strict=True):
-            still = stand & (way.rest | holds.open_terms)
-            hangs_on = way.hangs_on.get((still, place.number))
-            if hangs_on is None:
-                read = self._read_in_doubt(way, place, part, still, frame, hand)
-                hangs_on = way.hangs_on[still, place.number] = itemgetter(*read) if read else _nothing_read
-            of_way = still, sure & way.perhaps, holds.mixed, context, hangs_on(opened)
-            one = way, place, part, stand, sure
-            found.append(way.doubtful.get(of_way) or self._in_doubt(places, one, of_way, hand))
-            kept = kept and of_way in way.doubtful
+        along = passed[0]
+        each = list(self._each_in_doubt(places, passed, frame, opened, hand))
+        found, kept = [in_doubt for *_, in_doubt in each], all(of_way in way.doubtful for way, _, of_way, _ in each)
         as_one = CountsInDoubt(
             _as_one([each.now for each in found]),
             frozenset[Verdict]().union(*(each.could for each in found)),
@@ -703,6 +973,26 @@ class CodedJudge:
             along.doubtful[key] = as_one
             self.note(1)
         return as_one
+
+    def _each_in_doubt(
+        self,
+        places: list[PassedPlace],
+        passed: PassedPlace,
+        frame: CaseFrame,
+        opened: CaseNumbers,
+        hand: CaseInHand,
+    ) -> Iterator[tuple[CodedWay, Part, object, CountsInDoubt]]:
+        """What counts in doubt on each way of a place, by what that hangs on."""
+        along, place, stand, sure, context = passed
+        for (way, part), holds in zip(along.ways, along.sure[sure & along.plain][1], strict=True):
+            still = stand & (way.rest | holds.open_terms)
+            hangs_on = way.hangs_on.get((still, place.number))
+            if hangs_on is None:
+                read = self._read_in_doubt(way, place, part, still, frame, hand)
+                hangs_on = way.hangs_on[still, place.number] = itemgetter(*read) if read else _nothing_read
+            of_way = still, sure & way.perhaps, holds.mixed, context, hangs_on(opened)
+            one = way, place, part, stand, sure
+            yield way, part, of_way, way.doubtful.get(of_way) or self._in_doubt(places, one, of_way, hand)
 
     def _missing(self, places: list[PassedPlace], counts: list[CountsInDoubt], lacking: list[Key]) -> tuple[Key, ...]:
         """What is still to be answered, now or later."""
@@ -735,17 +1025,12 @@ class CodedJudge:
 
     def _for_sure(self, way: CodedWay, sure: int) -> CountsForSure:
         """What the rulings bring that these terms make hold."""
-        first, held, left, mixed, restrictions, referred = _NOTHING, list[int](), 0, 0, _NONE_NAMED, _NONE_NAMED
-        for terms, counts in way.rulings:
-            if sure & terms:
-                first = counts if first is _NOTHING else first
-                held.append(terms)
-                restrictions |= counts.restrictions
-                referred |= counts.referred
-            else:
-                left |= terms
-        for terms in held:
-            mixed |= sure & terms if terms & left else 0
+        held = [each for each in way.rulings if sure & each[0]]
+        left = reduce(or_, [terms for terms, _ in way.rulings if not sure & terms], 0)
+        mixed = reduce(or_, [sure & terms for terms, _ in held if terms & left], 0)
+        first = held[0][1] if held else _NOTHING
+        restrictions = _NONE_NAMED.union(*[counts.restrictions for _, counts in held])
+        referred = _NONE_NAMED.union(*[counts.referred for _, counts in held])
         found = CountsForSure(first.verdict, first.place, first.ending, restrictions, referred, left, mixed)
         way.sure[sure] = found
         self.note(1)
@@ -759,26 +1044,28 @@ class CodedJudge:
         keys, perhaps = self.judge.graph.keys, key[0] & way.perhaps
         walk = hand.judged.walk if perhaps else hand.walk(self._ways_of(places))
         here, come = list[Counted](), list[Possible]()
+        self.judge.on_passage(_passage(walk, part, place), walk, here, come)
+        later = list[Possible]()
         if perhaps:
-            here += [c for c in hand.judged.counted if _is_at(c.facts, place) and c.stop.node.part == part.id]
             of_part = (each for each in hand.judged.possible if self.rules.nodes[each.node].part == part.id)
-            come += [each for each in of_part if each.index == place.index]
-        else:
-            passage = next(each for each in walk.passages if each.way is way.way and _is_at(each.facts, place))
-            self.judge.on_passage(passage, walk, here, come)
+            later += [each for each in of_part if each.index == place.index][len(come) :]
         facts = walk.tire.part(place.over, place.index)
         must, put_off = (
             [keys[stop.node.asks, place.index] for stop in each] for each in (way.way.must, way.way.put_off)
         )
         open_here = self._open_here(way, place, part, key[0], hand)
-        hangs_on = [facts.opened[test] for _, test in open_here] + [each.keys for each in come]
+        hangs_on = [facts.opened[test] for _, test in open_here] + [each.keys for each in (*come, *later)]
         kept = all(self._is_here(each, place) for opened in hangs_on for each in opened)
+        in_doubt = [each for each in here if each.doubt]
         found = CountsInDoubt(
-            self._put_together([each for each in here if each.doubt]),
-            frozenset[Verdict]().union(*(each.verdicts for each in come)),
+            self._put_together(in_doubt),
+            frozenset[Verdict]().union(*(each.verdicts for each in (*come, *later))),
             tuple(each for each in must if each in walk.lacking),
             tuple(each for each in put_off if walk.tire.answer_at(each) is None),
-            frozenset[Key]().union(*(each.keys for each in come)),
+            frozenset[Key]().union(*(each.keys for each in (*come, *later))),
+            tuple(Counted(c.ruling, c.stop, _NO_FACTS, c.doubt, c.ending, c.verdict) for c in in_doubt),
+            tuple(come),
+            tuple(later),
         )
         if kept and not any(absorbs(ruling.when) for ruling, _ in open_here):
             way.doubtful[key] = found
@@ -808,6 +1095,9 @@ class CodedJudge:
     ) -> list[int]:
         rulings = self._open_here(way, place, part, still, hand)
         names = {leaf.subject for ruling, _ in rulings for leaf in leaves(ruling.when)}
+        if still & way.perhaps:
+            stops = (stop for stop in self.judge.graph.stops.values() if stop.node.part == part.id)
+            names |= {leaf.subject for stop in stops for edge in stop.node.next for leaf in leaves(edge.when)}
         here = [("tire", TIRE), (place.over, place.index)]
         return sorted({n for name in names for p in here if (n := frame.values.get((name, p))) is not None})
 
@@ -849,6 +1139,10 @@ def _as_one(every: Sequence[CountsForSure], open_terms: int = 0, mixed: int = 0)
     return CountsForSure(now, first.place, first.ending, restrictions, referred, open_terms, mixed)
 
 
+def _passage(walk: Walk, part: Part, place: PlaceInFrame) -> Passage:
+    return next(e for e in walk.passages if _is_at(e.facts, place) and e.way.stops[0][0].node.part == part.id)
+
+
 def _is_at(facts: Facts, place: PlaceInFrame) -> bool:
     return facts.over == place.over and facts.index == place.index
 
@@ -857,6 +1151,7 @@ def _is_at(facts: Facts, place: PlaceInFrame) -> bool:
 _NOWHERE = 2, 0
 _place = attrgetter("place")
 _NONE_NAMED = frozenset[str]()
+_NO_DOUBT = frozenset[Key]()
 #: What counts where no ruling holds.
 _NOTHING = CountsForSure(worst([]), _NOWHERE, "", _NONE_NAMED, _NONE_NAMED)
 _NOTHING_OPEN = CountsInDoubt(_NOTHING, frozenset(), (), (), frozenset())
@@ -865,18 +1160,51 @@ _CHOICES = (inputs.CHOICE, inputs.CHOICES)
 _NO_FACTS: Any = None
 
 
+class SaidByNumbers(Struct, frozen=True):
+    """What the judge adds to a judgement by numbers when somebody asks for it."""
+
+    judge: Judge
+    hand: CaseInHand
+    ways: Sequence[tuple[WayWhole, Facts]]
+
+    def reasons(self, judgement: Judgement) -> tuple[Reason, ...]:
+        """All that counts, in words, those too that only warn."""
+        found = list[Reason]()
+        for way, facts in self.ways:
+            found += self.hand.all_remembered(way.reasons, facts)
+        return tuple(found)
+
+    def cautions(self, judgement: Judgement) -> tuple[str, ...]:
+        """The cautions that count, by name."""
+        return self.judge.cautions(judgement)
+
+    def later(self, judgement: Judgement) -> tuple[Key, ...]:
+        """The needed answers that are not asked for yet."""
+        return self.judge.later(judgement)
+
+    def sharper(self, judgement: Judgement) -> tuple[Verdict, ...]:
+        """The verdicts that can still be reached."""
+        return self.judge.sharper(judgement)
+
+
 class ByNumbers:
     """Says at once what stands of a case, by the limits of its day."""
 
     def __init__(self, judge: Judge) -> None:
         self._judge, self._of_days = judge, dict[int, CodedJudge]()
-        self._one_at_a_time = Lock()
+
+    def _of(self, case: Case) -> CodedJudge:
+        judge = self._judge.on(case.today)
+        return self._of_days.get(id(judge)) or self._of_days.setdefault(id(judge), CodedJudge(judge))
 
     def at_once(self, case: Case) -> AtOnce | None:
         """What stands of a case; None where it takes the whole judge to say."""
-        judge = self._judge.on(case.today)
-        with self._one_at_a_time:
-            coded = self._of_days.get(id(judge))
-            if coded is None:
-                coded = self._of_days[id(judge)] = CodedJudge(judge)
+        coded = self._of(case)
+        with coded.lock:
             return coded.judged(case)
+
+    def whole(self, case: Case) -> Judgement | None:
+        """The judgement of a case, whose words are looked up by numbers too; None where it takes the whole judge."""
+        coded = self._of(case)
+        with coded.lock:
+            return coded.whole(case)

@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from datetime import date
 from functools import cached_property
 
-from advisor.engine.cautions import caution_fits
+from msgspec.structs import replace
+
+from advisor.engine.condition_plan import SeenHere
 from advisor.engine.conditions import Test, compiled
 from advisor.engine.derived.registry import FUNCTIONS
 from advisor.engine.doubt import Doubt
 from advisor.engine.facts import Facts
-from advisor.engine.judgement_types import Counted, InjuryVerdict, Judgement, Possible, Reason, worst
+from advisor.engine.judgement_types import Counted, InjuryVerdict, Judgement, Possible, PutInWords, Reason, worst
 from advisor.engine.methods import Methods
 from advisor.engine.reachable import sharper_ends
 from advisor.engine.reasons import cant_tell_name, cant_tell_reason, reason_for
@@ -70,10 +72,20 @@ class Judge:
     def _judged(self, case: Case, before: Judgement | None) -> Judgement:
         walk = self.graph.walk(case, None if before is None else before.walk)
         counted, possible = self._rulings(walk)
+        return self.put_together(walk, counted, possible, self.each_injury(walk, counted))
+
+    def put_together(
+        self,
+        walk: Walk,
+        counted: list[Counted],
+        possible: list[Possible],
+        injuries: tuple[InjuryVerdict, ...],
+        words: PutInWords | None = None,
+    ) -> Judgement:
+        """The judgement of what counts and what could still come on a walk; `injuries`: each taken alone."""
         sure = [each for each in counted if not each.doubt]
         certain = worst(sure)
         now = certain if len(sure) == len(counted) else worst(counted)
-        injuries = self._injuries(walk, counted)
         again = self._measure_again(walk, counted, possible, certain, now)
         could = self.could_end(
             {verdict for each in possible for verdict in each.verdicts}, certain, now, bool(walk.lacking)
@@ -101,7 +113,7 @@ class Judge:
             counted=tuple(counted),
             each_injury=injuries,
             walk=walk,
-            words=self,
+            words=words or self,
         )
 
     def _rulings(self, walk: Walk) -> tuple[list[Counted], list[Possible]]:
@@ -189,14 +201,17 @@ class Judge:
         """All that counts, in words."""
         return tuple(map(self._reason, judgement.counted))
 
+    def reason_at(self, counted: Counted, facts: Facts) -> Reason:
+        """The reason that something gives that counts, at a place."""
+        return self._reason(replace(counted, facts=facts))
+
     def _reason(self, counted: Counted) -> Reason:
         """The reason that a ruling gives here, with the terms by which it came."""
         ruling = counted.ruling
         if ruling is None:
             return cant_tell_reason(counted, self.rules)
-        if counted.doubt or ruling.doubts or (counted.ending, counted.verdict) != self._certain[ruling.id]:
-            return self._worded(ruling, counted, counted.facts)
-        return counted.facts.remembered(f"because {ruling.id}", lambda facts: self._worded(ruling, counted, facts))
+        said = ruling.id, counted.doubt, counted.ending, counted.verdict
+        return counted.facts.remembered(said, lambda facts: self._worded(ruling, counted, facts))
 
     def _worded(self, ruling: Ruling, counted: Counted, facts: Facts) -> Reason:
         terms = tuple(name for name, test in self._terms[ruling.id] if test(facts) is not False)
@@ -286,20 +301,26 @@ class Judge:
         """The verdicts that can still be reached, few open choices each tried out."""
         return sharper_ends(self.rules, self.judge, judgement)
 
-    def _injuries(self, walk: Walk, counted: list[Counted]) -> tuple[InjuryVerdict, ...]:
+    def each_injury(self, walk: Walk, counted: list[Counted]) -> tuple[InjuryVerdict, ...]:
+        """What counts for each injury taken alone."""
         return tuple(self._injury(facts.index, walk, counted) for facts in walk.tire.each("injuries"))
 
     def _injury(self, index: int, walk: Walk, counted: list[Counted]) -> InjuryVerdict:
         own = [each for each in counted if each.facts.index == index and each.facts.over == "injuries"]
+        return self.injury_alone(index, own, walk.lacking, lambda: walk.see(walk.tire.part("injuries", index)))
+
+    def injury_alone(
+        self, index: int, own: Sequence[Counted], lacking: Iterable[Key], see: Callable[[], SeenHere]
+    ) -> InjuryVerdict:
+        """What counts for one injury: what of all that counts is its own, what is missing, what is seen there."""
         verdict = worst(own)
-        lacking = any(key[1] == index and self._is_injurys(key) for key in walk.lacking)
-        if lacking and verdict < Verdict.HOLD:
+        if verdict < Verdict.HOLD and any(key[1] == index and self._is_injurys(key) for key in lacking):
             return InjuryVerdict(index, Verdict.HOLD, self.rules.about.when_unanswered, "", ())
         ending = self._ending(own, verdict)
         method = ""
         also: tuple[str, ...] = ()
         if verdict is Verdict.REPAIR:
-            method, also = self.methods.chosen(walk.see(walk.tire.part("injuries", index)))
+            method, also = self.methods.chosen(see())
             if not method:
                 return InjuryVerdict(index, Verdict.HOLD, self.rules.about.when_in_doubt, "", ())
             ending = self.methods.ending_of(method)
@@ -340,8 +361,8 @@ class Judge:
         names += self.rules.about.always
         if verdict is Verdict.REPAIR:
             names += self.rules.about.with_repair
-        about, restrictions = self.rules.cautions, judgement.restrictions
-        return tuple(n for n in dict.fromkeys(names) if caution_fits(about[n], verdict, ending, restrictions))
+        fits = self.methods.fitting.on(verdict, ending, judgement.restrictions)
+        return tuple([name for name in dict.fromkeys(names) if name in fits])
 
     def caution_in_words(self, name: str, judgement: Judgement) -> str:
         """A caution's text with its figures put in."""

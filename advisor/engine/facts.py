@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Hashable, Iterable, Mapping, Sequence
 from datetime import date
 from enum import Enum
 from itertools import zip_longest
-from typing import Any, TypeVar
+from typing import Any, Protocol, TypeVar
 
 from msgspec import Struct
 from msgspec.structs import replace
@@ -125,7 +125,7 @@ class Memory:
     MOST = 50_000
 
     def __init__(self) -> None:
-        self._first: dict[tuple[str, int], Fork | Remembered | SharedStep] = {}
+        self._first: dict[tuple[Hashable, int], Fork | Remembered | SharedStep] = {}
         self._steps: dict[object, SharedStep] = {}
         self.kept = 0
 
@@ -135,7 +135,7 @@ class Memory:
         key = value, *(tuple(each) for each in read)
         return self._steps.setdefault(key, SharedStep(value, trail))
 
-    def recall(self, name: str, facts: Facts) -> Any:
+    def recall(self, name: Hashable, facts: Facts) -> Any:
         """What comes out here; None where it was never worked out for such answers."""
         found: Any = self._first.get((name, facts.index))
         parts = facts._parts
@@ -145,7 +145,9 @@ class Memory:
             found = found.ways.get(facts.at(spot) if home is None else home.answers.get(spot[2]))
         return found
 
-    def keep(self, name: str, index: int, path: Mapping[ReadAt, ReadThere], found: Remembered | SharedStep) -> None:
+    def keep(
+        self, name: Hashable, index: int, path: Mapping[ReadAt, ReadThere], found: Remembered | SharedStep
+    ) -> None:
         """Remembers a value by what was read for it."""
         if self.kept >= self.MOST:
             self._first.clear()
@@ -172,6 +174,20 @@ class Opened(dict[Callable[["Facts"], "bool | frozenset[Key]"], frozenset[Key]])
         state = test(self.facts)
         found = self[test] = _NOTHING_OPEN if isinstance(state, bool) else state
         return found
+
+
+class RememberingCase(Protocol):
+    """A case among many, which remembers what was made at its places for all of them."""
+
+    def remembered(self, label: Hashable, facts: Facts, function: Callable[[Facts], StepValue], /) -> StepValue:
+        """What a function gives at a place, remembered under a name by what it read."""
+        ...
+
+    def each_made(
+        self, label: Hashable, facts: Facts, functions: Sequence[Callable[[Facts], StepValue]], /
+    ) -> Sequence[StepValue]:
+        """What each of some functions gives at a place, remembered in the same way."""
+        ...
 
 
 class CaseBefore:
@@ -213,7 +229,7 @@ class Facts:
     """
 
     __slots__ = (
-        "_affected", "_before", "_kept", "_parts", "_recalled", "_steps", "_tables",
+        "_affected", "_before", "_coded", "_kept", "_parts", "_recalled", "_steps", "_tables",
         "answers", "case", "follows", "index", "marked", "memo", "opened", "over", "trails",
     )  # fmt: skip
 
@@ -226,9 +242,12 @@ class Facts:
         parts: dict[Key, Facts] | None = None,
         trails: list[Trail] | None = None,
         before: CaseBefore | None = None,
+        coded: RememberingCase | None = None,
     ) -> None:
         self._tables, self.case, self.over, self.index, self._before = tables, case, over, index, before
-        self.answers = tables.one_each(case.answers if over == "tire" else case.of(over, max(index, 0)))
+        self._coded = coded
+        answers = case.answers if over == "tire" else case.of(over, max(index, 0))
+        self.answers = answers if coded else tables.one_each(answers)
         self.memo: dict[str, tuple[Value | None, frozenset[Key]]] = {}
         self._recalled: dict[str, Remembered] = {}
         self._steps: dict[str, SharedStep] = {}
@@ -361,8 +380,17 @@ class Facts:
         finally:
             self.trails.pop()
 
-    def remembered(self, label: str, function: Callable[[Facts], StepValue]) -> StepValue:
-        """What a function gives here, remembered under a name by what it read; not to be used while a value is made."""
+    def with_path(self, function: Callable[[Facts], StepValue]) -> tuple[StepValue, Mapping[ReadAt, ReadThere]]:
+        """What a function gives here, and all that was read for it."""
+        trail = Trail(self._tables.names)
+        return self._followed(function, trail), trail.path
+
+    def remembered(self, label: Hashable, function: Callable[[Facts], StepValue]) -> StepValue:
+        """What a function gives here, remembered under a name by what it read."""
+        if self.trails:
+            return function(self)  # what it reads belongs to what is at work
+        if self._coded is not None:
+            return self._coded.remembered(label, self, function)
         memory = self._tables.memory
         found = memory.recall(label, self)
         if found is None:
@@ -371,6 +399,12 @@ class Facts:
             memory.keep(label, self.index, trail.path, found)
         value: StepValue = found.value
         return value
+
+    def each_made(self, label: Hashable, functions: Sequence[Callable[[Facts], StepValue]]) -> Sequence[StepValue]:
+        """What each of some functions gives here; `label`: always the same for the same functions."""
+        if self._coded is None or self.trails:
+            return [function(self) for function in functions]
+        return self._coded.each_made(label, self, functions)
 
     def _count(self, over: str) -> int:
         items = self.case.instances(over)
@@ -381,7 +415,9 @@ class Facts:
         if over == "tire":
             index = TIRE
         found = self._parts.get((over, index))
-        return found or Facts(self._tables, self.case, over, index, self._parts, self.trails, self._before)
+        if found is None:
+            found = Facts(self._tables, self.case, over, index, self._parts, self.trails, self._before, self._coded)
+        return found
 
     def each(self, over: str) -> list[Facts]:
         """The facts of every injury or earlier repair that still counts."""
@@ -481,7 +517,10 @@ class Facts:
 
     def answer_at(self, key: Key) -> Answer | None:
         """The answer at an address of the case, as it was given."""
-        return self.case.get(self._tables.overs[key[0]], key)
+        over = self._tables.overs[key[0]]
+        answer = self.case.get(over, key)
+        self._note((over, key[1], key[0]), answer)
+        return answer
 
     def measure(self, name: str) -> Measure | None:
         """A value where it is a measure, else None."""

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from functools import partial
 
 from msgspec.structs import replace
 
-from advisor.engine.cautions import caution_fits
+from advisor.engine.cautions import Fitting
 from advisor.engine.condition_plan import Plan, SeenHere
 from advisor.engine.conditions import Test, compiled
 from advisor.engine.facts import Facts
@@ -36,6 +37,8 @@ class Methods:
         self._shown: dict[tuple[str, str], Test] = {
             (method.id, step.id): compiled(step.done_where, rules) for method, step in every if step.done_where
         }
+        self.fitting = Fitting(rules.cautions)
+        self._each_here = {method.id: [partial(self._here, method, step) for step in method.steps] for method in ranked}
 
     def chosen(self, seen: SeenHere) -> tuple[str, tuple[str, ...]]:
         """The least demanding method that certainly applies, and the others that apply as well."""
@@ -95,22 +98,27 @@ class Methods:
         return each[0] if len(each) == 1 else _in_order(each)
 
     def _planned(self, judgement: Judgement, name: str, facts: Facts, injury: int | None) -> Iterable[PlannedStep]:
-        method = self.rules.methods[name]
-        for step in method.steps:
-            if self._steps[(method.id, step.id)](facts) is not False:
-                held = tuple(caution for caution in step.held_by if caution in judgement.cautions)
-                shown = tuple(name for name in step.cautions if self._fits(name, judgement))
-                again = tuple(name for name in judgement.restrictions if self._said_at(name, step))
-                done = self._shown.get((method.id, step.id))
-                is_done = done is not None and done(facts) is True
-                yield PlannedStep(step, method, injury, self._says(step, facts), held, shown, again, is_done)
+        method, restrictions = self.rules.methods[name], judgement.restrictions
+        fits = self.fitting.on(judgement.verdict, judgement.ending, restrictions)
+        each = facts.each_made(("steps", name), self._each_here[name])
+        for step, here in zip(method.steps, each, strict=True):
+            if here is not None:
+                held = tuple([caution for caution in step.held_by if caution in judgement.cautions])
+                shown = tuple([name for name in step.cautions if name in fits])
+                again = tuple([name for name in restrictions if self._said_at(name, step)]) if restrictions else ()
+                says, is_done = here
+                yield PlannedStep(step, method, injury, says, held, shown, again, is_done)
 
-    def _fits(self, caution: str, judgement: Judgement) -> bool:
-        return caution_fits(self.rules.cautions[caution], judgement.verdict, judgement.ending, judgement.restrictions)
+    def _here(self, method: Method, step: Step, facts: Facts) -> tuple[str, bool] | None:
+        """What a step says here, and whether the answers show that it was done; None where it is left out."""
+        if self._steps[method.id, step.id](facts) is False:
+            return None
+        done = self._shown.get((method.id, step.id))
+        return self._says(step, facts), done is not None and done(facts) is True
 
     def _said_at(self, restriction: str, step: Step) -> bool:
         """Whether a restriction is said again at a step, by the stage of the work that it is."""
-        return not set(self.rules.restrictions[restriction].said_at).isdisjoint(step.stages)
+        return any(stage in step.stages for stage in self.rules.restrictions[restriction].said_at)
 
     def _says(self, step: Step, facts: Facts) -> str:
         return self.filler.fill(step.says, facts)

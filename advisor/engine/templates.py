@@ -121,7 +121,9 @@ class Filler:
             is_fixed = all(name in self._rules.limits for name in named)
             self._fixed[text] = fill(text, facts, self._rules) if is_fixed else None
         fixed = self._fixed[text]
-        return fill(text, facts, self._rules) if fixed is None else fixed
+        if fixed is not None:
+            return fixed
+        return facts.remembered(("says", text), lambda facts: fill(text, facts, self._rules))
 
 
 def names_in(text: str) -> tuple[list[str], list[str]]:

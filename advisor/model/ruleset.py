@@ -99,6 +99,9 @@ __all__ = [
 ]
 
 
+_VERDICTS = ("repair", "refer", "hold", "scrap")
+
+
 class Verdict(IntEnum):
     """The four verdicts, best first; the worst ruling decides."""
 
@@ -108,7 +111,7 @@ class Verdict(IntEnum):
     SCRAP = 3
 
     def __str__(self) -> str:
-        return self.name.lower()
+        return _VERDICTS[self]
 
 
 class ChoiceText(Struct, frozen=True):

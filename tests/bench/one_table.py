@@ -4,7 +4,8 @@ By number of rulings: us-road, and with made-up rulings beside it that the cases
 Not like for like: if/else and the decision engine get worked-out values handed to them and give a verdict only; their
 verdicts are compared with the program's before anything is timed. Columns are judged as one table. Every case comes
 once. Judging at once is taken twice: of the first cases, and of cases that come after 2,000 others, by which time most
-of what a case is made of was met before; so are columns, of a first table and of one behind another of as many rows.
+of what a case is made of was met before; so are whole answers in words, and columns, of a first table and of one behind
+another of as many rows.
 Processor time; on a shared machine only the ratios mean anything.
 Run: python tests/bench/one_table.py [--quick]
 """
@@ -53,11 +54,13 @@ TRANSCRIPT = "01-nail-in-the-crown.txt"
 PLAIN = "plain if/else, verdict only"
 ENGINE = "the engine from the registry, one table, verdict only"
 FIRST = "the same of the first cases that are judged"
+FIRST_WHOLE = "the whole answer as plain data, of the first cases"
+LINE = "the whole answer in words as a line of JSON"
 FIRST_TABLE = "columns: the first table that is judged, and in the process"
 #: At most so many times slower than if/else.
 AIMS = {
     "judge: verdict, method, restrictions, settled, missing": 8.0,
-    "judge: the whole answer in words": 40.0,
+    "judge: the whole answer in words, as plain data": 40.0,
     "columns: judge_table": 1.0,
 }
 
@@ -131,16 +134,21 @@ def judging(found: Found, count: int, rounds: int) -> None:
             print("the engine is not installed: pip install '.[bench]'")
         at_once, whole = AIMS_JUDGE
         used = Rules(rule_set, TODAY)
+        in_words = Rules(rule_set, TODAY)
         for case in others:
             verdict_only(used, case)
+            in_words.judge(case).to_json_line()
         ways[at_once] = lambda at: verdict_only(used, every[at])  # noqa: B023
         ways[FIRST] = lambda at: verdict_only(rules, every[at])  # noqa: B023
-        ways[whole] = lambda at: rules.judge(every[at]).to_json()  # noqa: B023
+        ways[FIRST_WHOLE] = lambda at: rules.judge(every[at]).to_json()  # noqa: B023
+        # each case once: a line of every other one, plain data of the rest
+        ways[LINE] = lambda at: in_words.judge(every[at]).to_json_line()  # noqa: B023
+        ways[whole] = lambda at: in_words.judge(every[at]).to_json()  # noqa: B023
         taken: dict[str, list[float]] = {}
         for turn in range(rounds):
             places = range(turn * count, (turn + 1) * count)
             for way, work in ways.items():
-                some = places[: max(1, count // times)] if way == ENGINE else places
+                some = places[: max(1, count // times)] if way == ENGINE else places[_PART.get(way, slice(None))]
                 taken.setdefault(way, []).append(seconds(lambda: [work(at) for at in some]) / len(some))  # noqa: B023
         taken[FIRST_TABLE] = [seconds(lambda: rules.judge_table(columns)) / len(columns)]  # noqa: B023
         used.judge_table(before)
@@ -149,6 +157,7 @@ def judging(found: Found, count: int, rounds: int) -> None:
             found.add(way, times, statistics.median(each))
 
 
+_PART = {LINE: slice(0, None, 2), tuple(AIMS)[1]: slice(1, None, 2)}
 AIMS_JUDGE = tuple(AIMS)[:2]
 
 
