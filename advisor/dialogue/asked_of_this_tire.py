@@ -69,11 +69,8 @@ _TELLS = re.compile(
     r"|\bif (?:i|we|he|she|they) (?:only|never|already|drove|ran|saw|felt|guessed)\b",
     re.I,
 )
-#: Asks why something is so, what becomes of it, or what that is: it is so.
-_TAKES_FOR_SO = said_pattern("takes-for-so", re.IGNORECASE)
+#: Takes something for so, whatever is asked of it: does a patch that came off count.
 _SO_WHATEVER = said_pattern("is-so-whatever", re.IGNORECASE)
-#: Of such a question what the rules are asked of, and no tire: why is it scrap, why do you ask.
-_OF_THE_RULES = said_pattern("of-the-rules", re.IGNORECASE)
 _THIS = re.compile(r"\b(?:this|that|these|those)\b", re.I)
 _MEASURES_IT = re.compile(r"\b(?:measure|explain|check) (?:the|my)\b", re.I)
 _LIKE_THIS = re.compile(
@@ -98,7 +95,8 @@ _SO_SUPPOSED = re.compile(r",? (?:which|and|as|cause|because|cos) (?:it|he|she|t
 _ITS = re.compile(r"(?:it|they|that|this|he|she)(?:'s|s| is| are| was| has| does)\b", re.I)
 _WHEN_THE = re.compile(r"\b(?:when|where|while|with) the (?P<part>[\w'-]+)")
 #: It takes its own clause to be so: why does the wall feel thin. Or it asks for the reason of a rule.
-_AHEAD = re.compile(rf"\s*(?:{said_pattern('ahead-of-a-question').pattern}\b[, ]*)*", re.IGNORECASE)
+_ASKS_NOTHING = said_pattern("ahead-of-a-question").pattern
+_AHEAD = re.compile(rf"\s*(?:{_ASKS_NOTHING}\b[, ]*)*", re.IGNORECASE)
 _TAKES_TO_BE_SO = said_pattern("takes-to-be-so", re.IGNORECASE)
 _OF_THE_RULES = said_pattern("asks-of-the-rules", re.IGNORECASE)
 _WHOLE_TIRE = frozenset({"tire", "tires", "tyre", "tyres", "rubber", "casing", "tread", "hole", "valve", "stem"})
@@ -154,7 +152,7 @@ def _points(piece: str, phrases: Phrases) -> bool:
     """Whether a part of a question points at this tire, tells of it, or takes something bad on it to be there."""
     if _POINTS.search(piece) or _TELLS.search(piece):
         return True
-    if _SO_WHATEVER.search(piece) or (_TAKES_FOR_SO.search(piece) and not _OF_THE_RULES.search(piece)):
+    if _SO_WHATEVER.search(piece):
         return True
     parts = set(phrases.classes.get("tire-part", ()))
     if any(match["part"] in parts - _WHOLE_TIRE for match in _WHEN_THE.finditer(piece.casefold())):

@@ -60,7 +60,7 @@ from advisor.explain.unanswered import cannot_answer, nearest_text
 from advisor.explain.why import STEP, explain_word, why_step
 from advisor.model import inputs
 from advisor.model.asked import AskedSubject, ReadyAnswer
-from advisor.model.case import Case, Key
+from advisor.model.case import Case, Choice, Key
 from advisor.model.problems import shown
 from advisor.model.ruleset import UNSOURCED, Verdict
 from advisor.wording.blocks import Block, Said
