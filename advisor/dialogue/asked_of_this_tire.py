@@ -33,12 +33,13 @@ _AFFIRMS = re.compile(
 )
 #: A bare line that says of what was supposed that it is so.
 _SO_IT_IS = re.compile(
-    r"(?:(?:yes|yep|yeah|well|and|cos|because)\s+)*(?:(?:it|he|she|they|there|that|this)"
+    r"(?:(?:yes|yep|yeah|well|and|so|cos|because)\s+)*(?:(?:it|he|she|they|there|that|this)"
     r"(?:'s|s| is| was| does| did| has| had| are| were)(?: so| that| it| what it is| here)?"
     r"|so (?:it|he|she|they|there) (?:is|does|did|has|had|was|are)|that'?s what (?:i|we)(?:'ve| have)?(?: got| see)?"
     r"|keep(?: it| that)?|make it so|take it|count it)",
     re.I,
 )
+_HAS_IT = said_pattern("has-what-was-asked", re.IGNORECASE)
 #: Points at the tire in hand.
 _POINTS = re.compile(
     r"\b(?:mine|mine's|ours|this (?:one|tire|tyre)(?:'s| is| was| has| had| takes| looks| needs| runs| got)"
@@ -47,12 +48,14 @@ _POINTS = re.compile(
     r"|matters? (?:that|when|as)|(?:should|was|were|did) (?:i|we) (?:have|meant|supposed|need)"
     r"|do (?:i|we) (?:need|have) to look|who says (?!so\b|that\b|this\b|it\b)\w+"
     r"|(?:the|an?|this|that|my) (?:old|existing|other|second|further) \w+"
-    r"|(?:with|for|on|of|has) an? (?:about )?\d[\d./]*|this (?:about )?\d[\d./]*|already|actually|like now"
+    r"|for an? (?:seven|eight|nine|ten|eleven|twelve|half)"
+    r"|(?:with|for|on|of|has|covers|fits) an? (?:about )?\d[\d./]*|this (?:about )?\d[\d./]*|already|actually|like now"
     r"|(?:tire|tyre|casing|tread|hole|one|liner|bead|wall) (?:this|that|so) \w+|this be|that's (?:where|what|how)"
     r"|i can (?:see|feel|hear|smell)|the one (?:in|on|by|at|near)|with it being|worr(?:y|ied) about (?:the|this|that|a)"
     r"|how (?:do|should) (?:i|we) (?:say|enter|type|log|record|tell you)"
-    r"|(?:change|hurt|matter|difference|bad|okay|ok)\w*(?: \w+){0,4} that (?:the|it|he|she|they|i|we|his)"
+    r"|(?:change|hurt|matter|problem|difference|bad|okay|ok)\w*(?: \w+){0,4} that (?:the|it|he|she|they|i|we|his)"
     r"|(?:a|an|the) (?:hole|liner|tread|bead|wall|sidewall|cut|unit|patch) that(?:'s| is| has)"
+    r"|can (?:i|we) (?:still |just )?(?:fix|plug|patch|mend|do) (?:an?|one) \w+ (?:in|on|by|near) the"
     r"|when (?:the (?:hole|nail|cut|injury)|it)(?:'s| is| was| sits| goes)|who (?:drove|ran|hit|put))\b",
     re.I,
 )
@@ -66,20 +69,20 @@ _TELLS = re.compile(
     r"|\bif (?:i|we|he|she|they) (?:only|never|already|drove|ran|saw|felt|guessed)\b",
     re.I,
 )
-#: Asks why something is so, what becomes of it, or what that is: it is so.
-_TAKES_FOR_SO = said_pattern("takes-for-so", re.IGNORECASE)
+#: Takes something for so, whatever is asked of it: does a patch that came off count.
 _SO_WHATEVER = said_pattern("is-so-whatever", re.IGNORECASE)
-#: Of such a question what the rules are asked of, and no tire: why is it scrap, why do you ask.
-_OF_THE_RULES = said_pattern("of-the-rules", re.IGNORECASE)
 _THIS = re.compile(r"\b(?:this|that|these|those)\b", re.I)
+_MEASURES_IT = re.compile(r"\b(?:measure|explain|check) (?:the|my)\b", re.I)
 _LIKE_THIS = re.compile(
     r"\b(?:like (?:here|this|that|mine|now)|actually|already"
+    r"|(?:was|were|is) the (?:broken|wrong|other|bad|dud|faulty)"
     r"|(?:i|we|he|she) (?:only|never|hadn't|haven't|didn't|missed|forgot|couldn't))\b",
     re.I,
 )
 #: Ahead of a word that tells of something bad: it is there, or it is challenged.
 _THERE = re.compile(
     r"\b(?:the|this|that|these|those|his|her|that's|that is|which is|why so|why"
+    r"|which \w+ (?:for|covers|fits|sticks to|goes on|do i use (?:for|on))"
     r"|with an?|with some|with|has an?|got an?|some|slight|few"
     r"|an? (?:bit|little|touch|spot|trace) of|enter|type|record|write(?: down)?|put (?:in|down)|log|report)\s+\S+",
     re.I,
@@ -91,10 +94,20 @@ _SO_SUPPOSED = re.compile(r",? (?:which|and|as|cause|because|cos) (?:it|he|she|t
 #: A statement in so many words: it's peeling.
 _ITS = re.compile(r"(?:it|they|that|this|he|she)(?:'s|s| is| are| was| has| does)\b", re.I)
 _WHEN_THE = re.compile(r"\b(?:when|where|while|with) the (?P<part>[\w'-]+)")
+#: It takes its own clause to be so: why does the wall feel thin. Or it asks for the reason of a rule.
+_ASKS_NOTHING = said_pattern("ahead-of-a-question").pattern
+_AHEAD = re.compile(rf"\s*(?:{_ASKS_NOTHING}\b[, ]*)*", re.IGNORECASE)
+_TAKES_TO_BE_SO = said_pattern("takes-to-be-so", re.IGNORECASE)
+_OF_THE_RULES = said_pattern("asks-of-the-rules", re.IGNORECASE)
 _WHOLE_TIRE = frozenset({"tire", "tires", "tyre", "tyres", "rubber", "casing", "tread", "hole", "valve", "stem"})
 #: So far behind the word that points what is bad may stand, and where another thing begins ahead of that.
 MOST_WORDS_BEHIND = 6
 _OF_ANOTHER = frozenset({"an", "any", "between", "to", "or", "if", "than", "and", "about"})
+
+
+def has_it(text: str) -> bool:
+    """Whether a bare line says that this tire has what was asked about: yes that's what I have."""
+    return bool(_HAS_IT.fullmatch(plain(text)))
 
 
 def affirms(text: str) -> bool:
@@ -102,9 +115,17 @@ def affirms(text: str) -> bool:
     return bool(_SO_IT_IS.fullmatch(plain(text)))
 
 
+def takes_to_be_so(asked: str) -> bool:
+    """Whether a question takes what it asks about to be so of the tire in hand, and asks for no reason of a rule."""
+    bare = _AHEAD.sub("", asked, count=1)
+    return bool(_TAKES_TO_BE_SO.match(bare)) and not (_OF_THE_RULES.search(bare) or IN_GENERAL.search(bare))
+
+
 def speaks_of_this_tire(line: str, phrases: Phrases) -> str:
     """The words of a question that may tell of the tire in hand what it names; empty where it asks in general."""
     whole = line.strip(" ?")
+    if takes_to_be_so(whole):
+        return whole
     pieces = [piece.strip(" ?") for piece in CLAUSE.split(line) if piece.strip(" ?")]
     supposed = any(SUPPOSES.match(piece) for piece in pieces)
     if supposed and _SO_SUPPOSED.search(whole):
@@ -131,12 +152,12 @@ def _points(piece: str, phrases: Phrases) -> bool:
     """Whether a part of a question points at this tire, tells of it, or takes something bad on it to be there."""
     if _POINTS.search(piece) or _TELLS.search(piece):
         return True
-    if _SO_WHATEVER.search(piece) or (_TAKES_FOR_SO.search(piece) and not _OF_THE_RULES.search(piece)):
+    if _SO_WHATEVER.search(piece):
         return True
     parts = set(phrases.classes.get("tire-part", ()))
     if any(match["part"] in parts - _WHOLE_TIRE for match in _WHEN_THE.finditer(piece.casefold())):
         return True
-    if (DEFINES.match(piece) and not _THIS.search(piece)) or IN_GENERAL.search(piece):
+    if (DEFINES.match(piece) and not (_THIS.search(piece) or _MEASURES_IT.search(piece))) or IN_GENERAL.search(piece):
         return False
     bad = phrases.telling.difference(phrases.classes.get(ASKED_IN_GENERAL, ()), parts)
     low = piece.casefold()

@@ -60,7 +60,7 @@ from advisor.explain.unanswered import cannot_answer, nearest_text
 from advisor.explain.why import STEP, explain_word, why_step
 from advisor.model import inputs
 from advisor.model.asked import AskedSubject, ReadyAnswer
-from advisor.model.case import Case, Choice, Choices, Key
+from advisor.model.case import Case, Choice, Key
 from advisor.model.problems import shown
 from advisor.model.ruleset import UNSOURCED, Verdict
 from advisor.wording.blocks import Block, Said
@@ -538,39 +538,9 @@ def question_back(consultation: Consultation, text: str) -> list[Message]:
     supposed = found.subject if found.intent == "what-if" else ""
     told_of = [*presumed(consultation, text, supposed), *told_beside(consultation, text)]
     unanswered = found.kind == "complaint" or found.intent == "nearest"
-    if told_of:
-        kept_for_the_card(consultation, without_what_is_stated(text), unanswered)
-        return [found, *told_of]
-    if kept_for_the_card(consultation, text, unanswered) or (
-        found.intent not in _OF_NO_TIRE and _names_a_finding(consultation, text)
-    ):
-        return [found, Message("note", (IF_SO,))]
-    return [found]
+    kept = kept_for_the_card(consultation, without_what_is_stated(text) if told_of else text, unanswered)
+    said_so = any(str(line).startswith("A question counts for nothing") for each in told_of for line in each.blocks)
+    return [found, *([Message("note", (IF_SO,))] if kept and not said_so else []), *told_of]
 
 
-#: Kinds of question that say nothing of the tire in hand, whatever they name.
-_OF_NO_TIRE = frozenset({"what-is", "difference", "what-if", "how-to", "show"})
 IF_SO = "A question counts for nothing. If that is so on this tire, say it as a sentence."
-
-
-def _names_a_finding(consultation: Consultation, text: str) -> bool:
-    """Whether a question names something bad that could be found, and that was not told to be there."""
-    case, rules = consultation.case, consultation.judge.rules
-    read = reader_of(rules).read(text)
-    named = [each for found in read.subjects for each in found.subject.as_if.items()]
-    heard = consultation.listener.hear(text.replace("?", ""), case, facts=False)
-    named += [
-        (one.key[0], choice)
-        for one in (*heard.understood, *heard.proposed)
-        for choice in (one.answer.present if isinstance(one.answer, Choices) else [str(one.answer)])
-    ]
-    for name, choice in named:
-        question = rules.questions[name]
-        told = [each.get(name) for each in (case.answers, *case.injuries)]
-        if question.kind == "choices" and not any(
-            isinstance(each, Choices) and choice in each.present for each in told
-        ):
-            return True
-        if choice == "yes" and question.worse_order[:1] != ("yes",) and Choice("yes") not in told:
-            return True
-    return False

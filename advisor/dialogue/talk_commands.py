@@ -215,10 +215,11 @@ def _question_back(consultation: Consultation, text: str) -> list[Message]:
 
 def _affirmed(consultation: Consultation, text: str) -> list[Message]:
     """What comes of a bare line that says of what was supposed that it is so; a yes is to what is asked."""
-    from advisor.dialogue.asked_of_this_tire import SUPPOSES, affirms
+    from advisor.dialogue.asked_of_this_tire import SUPPOSES, affirms, has_it
 
     asked, bare_yes = consultation.state.asked_last, plain(text) in OTHER_YES | {"yes", "y"}
-    if not SUPPOSES.match(asked) or not (affirms(text) or (bare_yes and consultation.ask is None)):
+    supposed = SUPPOSES.match(asked) and (affirms(text) or (bare_yes and consultation.ask is None))
+    if not asked or not (supposed or has_it(text)):
         return []
     consultation.become(consultation.state.noting(f"{ASKED_OF}{shown(asked, LONGEST_KEPT)}"))
     says = f'A question counts for nothing: "{shown(asked, 60)}". If it is so, say it as a sentence.'

@@ -41,6 +41,7 @@ _AHEAD_IF = re.compile(r"^\s*(?:(?:and|so|but|ok) )*what if ", re.I)
 _BECAUSE_SO = re.compile(r"\bbecause (?:it|they|this|that) (?:is|was|does|did|has|do|are|were)\b", re.I)
 _WHY = said_pattern("asks-why", re.IGNORECASE)
 _WHY_OF_IT = re.compile(r"(?:how come|why(?:'s|\b)).{0,8}\b(?:it|this|that|my|there|these|they)\b", re.I)
+_WHATS_THE = re.compile(r"what(?:'?s| is| are) the (?:\w+ )?\w+$", re.I)
 _OF_FIGURE = re.compile(r"\s*(?:(?:and|so|but|ok) )*(?:is|are|would|will)\s+(?:about |only )?\d", re.I)
 _THERE = said_words("taken-as-there")
 _A = frozenset({"a", "an", "any", "no", "each", "every", "such"})
@@ -105,7 +106,7 @@ def kept_for_the_card(consultation: Consultation, line: str, unanswered: bool) -
     One that asks why it is so, or supposes something, and is `unanswered` may do so by any word that weighs.
     """
     phrases, whole = consultation.judge.rules.phrases, line.rstrip("? ")
-    asks_of_it = unanswered and (_WHY_OF_IT.match(whole) or SUPPOSES.match(whole))
+    asks_of_it = unanswered and (_WHY_OF_IT.match(whole) or _WHATS_THE.match(whole) or SUPPOSES.match(whole))
     words = speaks_of_this_tire(line, phrases) or (whole if asks_of_it and weighs(whole, phrases, named=True) else "")
     stated = ", ".join(clauses_of(line)[0])
     if not words or (stated and _is_known(consultation, consultation.listener.hear(stated, consultation.case))):

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import pytest
 
-from advisor.dialogue.not_counted import NOT_COUNTED, said_first
+from advisor.dialogue.not_counted import ASKED_OF, NOT_COUNTED, said_first
 from advisor.model.ruleset import Verdict
 from tests.laws.ledger import judge_of
 from tests.laws.test_bad_news_stays import TOGETHER, ended, said_on_the_card_of_a_repair
@@ -129,7 +129,51 @@ OF_THIS_TIRE = (
     "any idea why it drops overnight?",
     "does a unit that lifted count?",
 )
+TAKES_ITS_CLAUSE_TO_BE_SO = (
+    "why does the rubber feel spongy?",
+    "why did the plug fall out",
+    "why is it ten now?",
+    "why is it stamped reject?",
+    "why can I fit a bolt through?",
+    "why can't I look at the far side?",
+    "why won't the rim edge hold?",
+    "how come the cement never took?",
+    "what's the bump inside?",
+    "what's this slit beside it?",
+    "what's poking out",
+    "what is the white powder in the hole?",
+    "what happened to the rim edge?",
+    "which of the two nails counts?",
+    "what do I do now that it's eight?",
+    "how do I measure it when it bends inside?",
+    "does it count as the middle if it's near the edge?",
+    "how come it's fine on a fifteen year old tire?",
+    "what do I press if I could not look at the whole of it?",
+    "how do I stick the layers back?",
+    "show me how to trim the frayed cords",
+    "ok, and why is it wet inside?",
+    "do you know why the tread came loose?",
+    "how do I tell the customer about the swelling?",
+    "which patch for a frayed liner?",
+    "can i mend a slit in the wall",
+    "what if the depth gauge was the wrong one",
+)
+OF_THE_RULES = (
+    "why can't it be repaired?",
+    "why do I have to take it off the rim?",
+    "why is it scrap?",
+    "why 6 mm?",
+    "why does the angle matter?",
+    "why do you ask how old it is?",
+    "what's a one-piece unit?",
+    "how do I measure the angle?",
+    "how come you want the tread depth?",
+    "why does the liner have to be clean?",
+    "what's next?",
+    "why do they put dates on tires in weeks?",
+)
 NO_NEWS = (
+    *OF_THE_RULES,
     "what is a bulge?",
     "how hot does the cement get?",
     "can i do it without a jack?",
@@ -201,6 +245,34 @@ def test_what_a_question_tells_of_this_tire_stands_first_until_it_is_said(said: 
     card = consultation.card()
     assert consultation.case == ended(*TOGETHER)[0].case
     assert card.verdict is not Verdict.REPAIR or not str(card.short.do_now[0]).startswith(PLAIN), told
+
+
+@pytest.mark.parametrize("said", TAKES_ITS_CLAUSE_TO_BE_SO)
+@pytest.mark.parametrize("place", [2, 8])
+def test_a_question_that_takes_its_own_clause_to_be_so_is_kept_and_says_that_it_does_not_count(
+    said: str, place: int
+) -> None:
+    consultation, told = ended(*TOGETHER[:place], said)
+    assert "A question counts for nothing" in told or consultation.pending is not None, told
+    assert consultation.case == ended(*TOGETHER[:place])[0].case
+    assert any(note.startswith(ASKED_OF) for note in consultation.notes), told
+
+
+@pytest.mark.parametrize("said", ["I made that up", "rather him than me"])
+def test_a_word_against_the_whole_of_it_stands_first(said: str) -> None:
+    assert f'"{said}"' in str(ended(*TOGETHER, said)[0].card().short.do_now[0])
+
+
+@pytest.mark.parametrize(
+    ("asked", "then"),
+    [
+        ("what does run-low damage look like?", "yes, that's how mine looks"),
+        ("what if it has two holes?", "so it does"),
+    ],
+)
+def test_what_was_asked_about_and_is_said_to_be_here_stands_first(asked: str, then: str) -> None:
+    consultation, told = ended(*TOGETHER, asked, then)
+    assert asked.rstrip("?") in str(consultation.card().short.do_now[0]) and "say it as a sentence" in told
 
 
 @pytest.mark.parametrize(
