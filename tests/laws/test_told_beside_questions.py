@@ -128,6 +128,9 @@ OF_THIS_TIRE = (
     "how do i stick the layers back?",
     "any idea why it drops overnight?",
     "does a unit that lifted count?",
+    "does it make odds that it blew off the rim?",
+    "does it matter he drove on the flat?",
+    "is it a worry that the wall went purple?",
 )
 TAKES_ITS_CLAUSE_TO_BE_SO = (
     "why does the rubber feel spongy?",
