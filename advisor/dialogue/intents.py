@@ -475,7 +475,7 @@ def _least(state: AskedCase, read: ReadQuestion) -> Message:
     return replace(found, blocks=blocks, intent="least")
 
 
-GROUNDS_GO = "For it to end better each of that would have to be otherwise on the tire itself."
+GROUNDS_GO = "For it to end better each of that would have to be otherwise in fact."
 #: So many open answers are gone through.
 _MOST_OPEN = 3
 

@@ -10,7 +10,6 @@ from msgspec.structs import replace
 
 from advisor.dialogue.answering import AnswerTaking
 from advisor.dialogue.asking_order import order_of
-from advisor.dialogue.confirm_choices import says_both
 from advisor.dialogue.not_counted import NOTED_ONLY, PASSED_OVER
 from advisor.dialogue.prompt import Ask as Ask
 from advisor.dialogue.state import LONGEST_KEPT, AsSaid, SessionState
@@ -183,10 +182,16 @@ class Consultation(AnswerTaking):
 
     def _both_ways(self, text: str) -> list[Message]:
         """That a yes and a no in one line count for nothing; with a comma they may answer two of several questions."""
+        from advisor.dialogue.confirm_choices import says_both
+
         ask, waits = self.ask, self.state.pending is not None
-        one = waits or (ask is not None and not (ask.beside and "," in text))
-        both = one and says_both(text, self.judge.rules, waits)
-        return [Message("note", (_BOTH.format(shown(text, 40)),))] if both else []
+        if not (waits or (ask is not None and not (ask.beside and "," in text))):
+            return []
+        if not says_both(text, self.judge.rules, waits):
+            return []
+        if not waits:
+            self.lose(text)
+        return [Message("note", (_BOTH.format(shown(text, 40)),))]
 
     @staticmethod
     def _is_own(ask: Ask, text: str) -> bool:

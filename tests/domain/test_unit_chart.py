@@ -125,7 +125,7 @@ def test_what_the_check_names(shop: Path, old: str, new: str, says: str) -> None
         ("method: one-piece", "method: one-peice", "nearest   one-piece"),
         ("  width: 32 mm\n", "", 'without "width"'),
         ("  width: 32 mm\n", "  width: 32 mm\n  colour: blue\n", "colour"),
-        ("standing: invented for the demo", "standing: sure", '"sure"'),
+        ("  source: demo-house-rules\n", "  source: demo-house-rules\n  standing: sure\n", '"sure"'),
     ],
 )
 def test_a_chart_that_cannot_be_read(shop: Path, old: str, new: str, says: str) -> None:
