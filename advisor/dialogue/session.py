@@ -51,7 +51,7 @@ class Consultation(AnswerTaking):
         self.state = before
         said = (self._back_to(noted, text) if noted is not None else []) or self._heard(text)
         refused = self._is_refused(said, before)
-        if not refused:
+        if not refused and not text.isalnum():
             self._keep_what_looked_badly(text, before)
         if put is not None and not refused and " " in text.strip() and len(text) <= LONGEST_LINE:
             said = [*said, *self._left_open_beside(text)]
@@ -97,7 +97,7 @@ class Consultation(AnswerTaking):
             from advisor.dialogue.no_news import in_bare_words
 
             text = in_bare_words(text, phrases)
-        said = self._both_ways(text) or self._come_of(text)
+        said = (self._both_ways(text) if not text.isalnum() else []) or self._come_of(text)
         waits = self.state.pending
         clear = waits is None and self.state.notes == before.notes and not self._is_refused(said, before)
         if clear or before.pending is not None or " " not in text.strip() or len(text) > LONGEST_LINE:
