@@ -12,6 +12,7 @@ from msgspec.structs import replace
 
 from advisor.dialogue.figure_off import figure_is_of, figure_is_off, figure_off, same_figure, zone_holds
 from advisor.dialogue.supposition import (
+    figures_left,
     heard_besides,
     in_from_the_edge,
     not_heard,
@@ -106,6 +107,8 @@ def what_if_asked(state: AskedCase, read: ReadQuestion) -> Message | None:
             found = matters(replace(strong, question="") if strong.as_if else strong, state, read)
             return replace(found, intent="what-if", subject=strong.id) if found else None
         return None
+    if not edge and (lost := figures_left(said, changes, state)):
+        return _not_every_figure(said, lost)
     changes += _besides_of(read, changes, state)
     if not edge and _is_of_another(read, changes, left, state):
         return supposed_figure(state, read, True)
@@ -387,6 +390,8 @@ def supposed_figure(state: AskedCase, read: ReadQuestion, sure: bool) -> Message
         changes = [(key, given)]
     if not changes:
         return None
+    if not _ONE_OR_OTHER.search(clause) and (lost := figures_left(clause, changes, state)):
+        return _not_every_figure(clause, lost)
     changes += _named_besides(read, changes, state)
     changes += [each for each in _kept(state, text, same=False) if each[0] not in {key for key, _ in changes}]
     key, given = changes[0]
@@ -483,6 +488,13 @@ def _as_it_was_found(key: Key, state: AskedCase) -> Key:
     """A question; of the pressure that a tire should have the one found, which is what it was at."""
     found = (inputs.FOUND_PRESSURE, TIRE)
     return found if key == (inputs.SET_PRESSURE, TIRE) and state.case.get(inputs.OVER_TIRE, found) is not None else key
+
+
+def _not_every_figure(said: str, lost: Sequence[str]) -> Message:
+    """That a supposition was heard in part only, so that nothing is answered of it."""
+    head = f'Of "{shown(said, 80)}" it is not clear what is meant by {", ".join(lost)}, so nothing is answered of it.'
+    example = "Say each figure with its name: what if unit length 45 mm, unit width 30 mm?"
+    return Message("complaint", (Block(head, ()), example), intent="what-if")
 
 
 def unclear(said: str, state: AskedCase) -> Message:

@@ -15,9 +15,9 @@ from advisor.explain.question_reader import forms_of, reader_of
 from advisor.explain.sentence_forms import FIGURE, Forms
 from advisor.explain.why_not import reading_of
 from advisor.model import inputs
-from advisor.model.case import CANT_TELL, Answer, Case, Choices, Key
+from advisor.model.case import CANT_TELL, Answer, Case, Choices, Key, Readings
 from advisor.model.problems import Misread
-from advisor.model.quantity import Measure, read_measure
+from advisor.model.quantity import Measure, number_of, read_measure
 from advisor.wording.blocks import Block
 from advisor.wording.messages import Message
 from advisor.wording.verdict_card import question_in_words
@@ -79,6 +79,41 @@ def not_heard(words: Iterable[str], changes: Supposed, state: AskedCase) -> list
     told |= {stem for name, each in rules.intents.items() if each.question in names for stem in reader.words_of(name)}
     told |= reader.words.of_class("looks-again")
     return [word for word in dict.fromkeys(words) if reader.tells(word) and told.isdisjoint(reader.words.stems(word))]
+
+
+#: Behind a bare figure, words that make it no count of something.
+_STAYS_BARE = re.compile(
+    r"\s*(?:$|[^\w\s]|(?:by|x|with|and|or|to|at|on|in|if|when|long|wide|deep|across|along|apart|as|but)\b)", re.I
+)
+_FIGURES = re.compile(
+    rf"(?<![\w.:/#-])({FIGURE})(?![\w:/-])|(?<![\w.:/#-])({FIGURE})(?=\s*(?:mm|mil|in|cm|psi|bar|kpa|deg)\b)", re.I
+)
+
+
+def figures_left(said: str, changes: Supposed, state: AskedCase) -> list[str]:
+    """The figures of a supposition that none of its changes holds: then it is not what was supposed.
+
+    One of something that no measure of a tire is (miles, minutes), or that counts things, is left alone.
+    """
+    unit, held = re.compile(rf"\s*{forms_of(state.judge.rules).unit}", re.I), set[Fraction]()
+    shown = {digits for _, answer in changes for digits in re.findall(r"\d+", str(answer))}
+    for _, answer in changes:
+        for each in answer.readings if isinstance(answer, Readings) else (answer,):
+            held |= {each.low, each.high} if isinstance(each, Measure) else set()
+    left = list[str]()
+    for match in _FIGURES.finditer(said):
+        text = match[1] or match[2]
+        of_tire = unit.match(said, match.end()) or _STAYS_BARE.match(said, match.end())
+        if of_tire and text not in shown and _number(text) not in held:
+            left.append(text)
+    return left
+
+
+def _number(text: str) -> Fraction | None:
+    try:
+        return number_of(text)
+    except (ValueError, ZeroDivisionError):
+        return None
 
 
 def in_from_the_edge(text: str, state: AskedCase) -> tuple[Supposed, str]:
