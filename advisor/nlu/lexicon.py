@@ -16,12 +16,14 @@ from advisor.model import inputs
 from advisor.model.lexicon_entries import Given
 from advisor.model.ruleset import RuleSet
 from advisor.nlu.frames import Frames
-from advisor.nlu.scope_words import ASSUMING
+from advisor.nlu.scope_words import ASSUMING, DENYING
 from advisor.nlu.tokenizer import NUMBER_WORDS, SPLITS
 
 #: Shorter words are left as they are: one letter makes another word of them.
 SHORTEST = 5
 TWO_SLIPS_FROM = 9
+#: Shorter words ahead of a vehicle are small ones, and no name.
+SHORTEST_NAME = 3
 
 
 class Speller:
@@ -83,6 +85,10 @@ NOT_IN_GAP = frozenset(("but", "and", "then", "though", "however", ",", ";", "."
 #: A misspelling is only ever set right to a word of a phrase that says something of a tire.
 _MEANT = frozenset({"said", "doubtful", "alone", "noun", "denied", "label", "repair", "thing", "opening", "asks"})
 YES_NO = frozenset({"yes", "no"})
+#: The class of words that make no vehicle of the road of the one they stand ahead of: fork, hand.
+_OFF_THE_ROAD = "off-the-road"
+#: The class of those that only say which vehicle it is.
+_VEHICLE_NAMED = "vehicle-named"
 
 
 class Sense(Struct, frozen=True, gc=False):
@@ -167,12 +173,22 @@ class Lexicon:
         self.speller = Speller(words, ordinary, self._fixed, words & {self._fixed.get(word, word) for word in meant})
         self.units = phrases.units
         self.dictated, self.telling = phrases.dictated, phrases.telling
+        self._off_the_road, self._vehicle_named = (
+            frozenset(phrases.classes.get(name, ())) for name in (_OFF_THE_ROAD, _VEHICLE_NAMED)
+        )
 
     def _add(self, phrase: str, sense: Sense) -> None:
         if phrase:
             self._known.add(phrase)
             head = phrase.partition(" ")[0]
             self._added.setdefault(self._fixed.get(head, head), []).append((phrase, sense))
+
+    def may_name_a_vehicle(self, word: str) -> bool:
+        """Whether a word says so, or is none of the trade's and not near one that tells of something bad or denies."""
+        if word in self._vehicle_named or word in self._off_the_road:
+            return word in self._vehicle_named
+        named = word.isalpha() and len(word) >= SHORTEST_NAME
+        return named and not self.speller.may_be(word, self.telling | DENYING)
 
     def _from(self, head: str) -> _Ready:
         """The phrases that begin with a word."""

@@ -51,6 +51,9 @@ AHEAD_OF_A_DATE = said_words("ahead-of-a-date")
 _YEAR = re.compile(r"(?:19[89]|20[0-4])\d")
 #: The kind of a token that names a vehicle, and tells nothing of the tire.
 MODEL = "model"
+#: How a word says which vehicle it is: its maker's, its color; it is idle as well.
+WHICH_ONE = "which-one"
+_SAYS_WHICH = Hit(1, (Sense("filler"), Sense(WHICH_ONE)), frozenset({"filler", WHICH_ONE}))
 #: A number of so many digits measures nothing, with no unit.
 SHORTEST_CODE = 4
 _NUMBER = frozenset({"number", "no", "nr", "code", "id", "#"})
@@ -163,7 +166,18 @@ def marked(line: str, lexicon: Lexicon) -> tuple[list[Token], list[Clause]]:
             mark = glued[place]
         marks.append(mark)
         place = mark.end
-    return tokens, _clauses(_shared_unit(_hours(_counted_out(marks))), tokens)
+    return tokens, _clauses(_shared_unit(_hours(_counted_out(_without_makers(marks, lexicon)))), tokens)
+
+
+def _without_makers(marks: Sequence[Mark], lexicon: Lexicon) -> list[Mark]:
+    """The marks, where a word right ahead of a vehicle that may tell of nothing else only says which one it is."""
+    kept = [*marks]
+    for place in range(len(marks) - 2, -1, -1):
+        mark, behind = kept[place], kept[place + 1]
+        names = behind.has(WHICH_ONE) or any(question == inputs.VEHICLE for question, _ in gives_of(behind))
+        if names and mark.kind == "word" and lexicon.may_name_a_vehicle(mark.text):
+            kept[place] = replace(mark, kind="phrase", senses=_SAYS_WHICH.senses, hows=_SAYS_WHICH.hows)
+    return kept
 
 
 def _of_model(place: int, tokens: Sequence[Token], lexicon: Lexicon) -> bool:
