@@ -71,12 +71,16 @@ _TELLS = re.compile(
 )
 #: Takes something for so, whatever is asked of it: does a patch that came off count.
 _SO_WHATEVER = said_pattern("is-so-whatever", re.IGNORECASE)
+_OF_WHAT_IS_THERE = said_pattern("asks-of-what-is-there", re.IGNORECASE)
+_MENDS_A_PART = said_pattern("mends-a-part", re.IGNORECASE)
 _THIS = re.compile(r"\b(?:this|that|these|those)\b", re.I)
 _MEASURES_IT = re.compile(r"\b(?:measure|explain|check) (?:the|my)\b", re.I)
+_WORD = re.compile(r"[^\W\d_]+")
 _LIKE_THIS = re.compile(
     r"\b(?:like (?:here|this|that|mine|now)|actually|already"
     r"|(?:was|were|is) the (?:broken|wrong|other|bad|dud|faulty)"
-    r"|(?:i|we|he|she) (?:only|never|hadn't|haven't|didn't|missed|forgot|couldn't))\b",
+    r"|(?:i|we|he|she) (?:only|never|hadn't|haven't|didn't|missed|forgot|couldn't)"
+    r"|(?:this one|mine) (?:took|had|has|was|is|ran|got|went|carried))\b",
     re.I,
 )
 #: Ahead of a word that tells of something bad: it is there, or it is challenged.
@@ -152,7 +156,10 @@ def _points(piece: str, phrases: Phrases) -> bool:
     """Whether a part of a question points at this tire, tells of it, or takes something bad on it to be there."""
     if _POINTS.search(piece) or _TELLS.search(piece):
         return True
-    if _SO_WHATEVER.search(piece):
+    if _SO_WHATEVER.search(piece) or _MENDS_A_PART.search(piece):
+        return True
+    named = {word for match in _OF_WHAT_IS_THERE.finditer(piece) for word in _WORD.findall(match[match.lastindex or 0])}
+    if not named.isdisjoint(phrases.telling - set(phrases.classes.get("tire-part", ()))):
         return True
     parts = set(phrases.classes.get("tire-part", ()))
     if any(match["part"] in parts - _WHOLE_TIRE for match in _WHEN_THE.finditer(piece.casefold())):

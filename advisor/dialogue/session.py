@@ -147,16 +147,8 @@ class Consultation(AnswerTaking):
             return self._as_sentence(text) or [Message("complaint", (found,))]
         if not text.strip():
             return self._empty(ask)
-        from advisor.dialogue.prompt_line import contrary_part, only_one
-
-        against = contrary_part(text, self.judge.rules)
-        if against and only_one(against, self.judge.rules):
-            why = f'"{against}" may mean an exception to what is denied'
-            if heard := self._in_parts(ask, text, why):
-                return heard
-        if against and bare_choice(ask.question, against) != "no":
-            says = f'"{shown(against, 40)}" may say something more or the contrary, so nothing of the line is taken.'
-            return [Message("complaint", (f"{says} Say by itself what was found.",))]
+        if (said := self._word_and_more(ask, text)) is not None:
+            return said
         own = self._own_choice(ask.question, text) if ask.beside else None
         if ask.beside and own is None and not self._is_own(ask, text):
             several = self._in_one_line(ask, text)
@@ -179,6 +171,36 @@ class Consultation(AnswerTaking):
             return heard or self._part_unread(ask, text) or [complaint(error)]
         more = self._says_more(ask, text)
         return ((self._in_parts(ask, text) or self._as_sentence(text)) if more else []) or self.take(answer)
+
+    def _word_and_more(self, ask: Ask, text: str) -> list[Message] | None:
+        """What comes of a bare word with more behind it that closes it or takes it back; of a bounded figure.
+
+        None for any other line.
+        """
+        from advisor.dialogue.behind_a_bare_word import bare_ahead, contrary_shown_back, only_closes
+        from advisor.dialogue.figure_bound import leaves_worst_open, without_bound
+        from advisor.dialogue.prompt_line import contrary_part, only_one
+
+        if leaves_worst_open(text, ask.question):
+            found = f'"{shown(text, 40)}", which leaves open how bad it is'
+            return [complaint(Misread(found, "the figure where it is worst, or can't tell"))]
+        if (figure := without_bound(text, ask.question)) is not None:
+            with suppress(Misread):
+                return self.take(read_typed(ask.question, figure))
+        bare, rules = bare_ahead(text, ask.question), self.judge.rules
+        if bare is not None and only_closes(bare, ask.question, rules):
+            return self.take(bare.answer)
+        if bare is not None and (back := contrary_shown_back(self, ask.key, bare, text)) is not None:
+            return self.follow(back)
+        against = contrary_part(text, rules)
+        if against and only_one(against, rules):
+            why = f'"{against}" may mean an exception to what is denied'
+            if heard := self._in_parts(ask, text, why):
+                return heard
+        if against and bare_choice(ask.question, against) != "no":
+            says = f'"{shown(against, 40)}" may say something more or the contrary, so nothing of the line is taken.'
+            return [Message("complaint", (f"{says} Say by itself what was found.",))]
+        return None
 
     def _both_ways(self, text: str) -> list[Message]:
         """That a yes and a no in one line count for nothing; with a comma they may answer two of several questions."""
