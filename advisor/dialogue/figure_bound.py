@@ -8,6 +8,7 @@ from __future__ import annotations
 import re
 
 from advisor.loader.answer_codec import plain
+from advisor.model import inputs
 from advisor.model.ruleset import Question
 from advisor.nlu.small_words import said_pattern
 
@@ -21,6 +22,8 @@ def _said(name: str) -> re.Pattern[str]:
 
 
 _LEAST, _MOST = _said("least"), _said("most")
+#: A figure that may be any other one: 4 mm, give or take a lot; 30 psi by the time it got here.
+_LEFT_OPEN = re.compile(rf"{_FIGURE},? ?(?:{said_pattern('leaves-a-figure-open').pattern})")
 #: What leaves open how bad it is, and what is the worst of it, by where it is worse.
 _OPEN = {"above": _LEAST, "below": _MOST}
 _WORST = {"above": _MOST, "below": _LEAST}
@@ -28,8 +31,11 @@ _WORST = {"above": _MOST, "below": _LEAST}
 
 def leaves_worst_open(text: str, question: Question) -> bool:
     """Whether a part of a line gives only the end of a figure that is not its worst."""
-    said = _OPEN.get(question.worse)
-    return said is not None and any(said.fullmatch(plain(part)) for part in _PARTS.split(text))
+    if question.kind not in inputs.FIGURE_KINDS:
+        return False
+    said, parts = _OPEN.get(question.worse), [plain(part) for part in _PARTS.split(text)]
+    bound = said is not None and any(said.fullmatch(part) for part in parts)
+    return bound or any(_LEFT_OPEN.fullmatch(part) for part in (plain(text), *parts))
 
 
 def without_bound(text: str, question: Question) -> str | None:

@@ -111,7 +111,7 @@ def _in_its_clause(words: Sequence[str], text: str) -> str:
     return f'{_IN_CLAUSE}{shown(said, LONGEST_QUOTED)}"' if held and plain(said) != plain(" ".join(words)) else ""
 
 
-def _words_of(line: str) -> str:
+def words_of_note(line: str) -> str:
     """The words of a note themselves, without the clause that they stand in."""
     return line.partition(_IN_CLAUSE)[0]
 
@@ -140,7 +140,7 @@ def lost_lines(notes: Iterable[str], repair: bool = False) -> tuple[str, ...]:
             lost.pop(note.removeprefix(TYPED_ANEW).removeprefix(LAID_ASIDE), None)
         elif note.startswith(PART_NOT_COUNTED):
             line = note.removeprefix(PART_NOT_COUNTED)
-            words = _words_of(line)
+            words = words_of_note(line)
             long = sum(len(word) >= SHORTEST_WORD for word in _WORD.findall(words))
             if long > 1 or (repair and _tells(words)):
                 lost[line] = None
@@ -163,7 +163,7 @@ def noted_lines(notes: Iterable[str]) -> tuple[str, ...]:
 def no_news(notes: Sequence[str], phrases: Phrases) -> tuple[tuple[str, ...], tuple[str, ...]]:
     """What stands on the card and names nothing bad, which may be laid aside by a word; and the rest, which may not."""
     lines = tuple(dict.fromkeys((*lost_lines(notes, repair=True), *noted_lines(notes))))
-    bad = tuple(line for line in lines if named_bad(_words_of(line), phrases))
+    bad = tuple(line for line in lines if named_bad(words_of_note(line), phrases))
     return tuple(line for line in lines if line not in bad), bad
 
 
@@ -236,7 +236,7 @@ def said_first(notes: Sequence[str], phrases: Phrases, repair: bool = False) -> 
 
 def _quotable(lines: Iterable[str], phrases: Phrases) -> tuple[str, ...]:
     """Lines as the card quotes them, those that name something bad at the end, which is what is shown of many."""
-    worst_last = sorted(lines, key=lambda line: bool(named_bad(_words_of(line), phrases)))
+    worst_last = sorted(lines, key=lambda line: bool(named_bad(words_of_note(line), phrases)))
     return tuple(dict.fromkeys(_where_it_tells(_clause_of(line), phrases) for line in worst_last))
 
 
@@ -271,7 +271,7 @@ def _weighs(line: str, notes: Sequence[str], phrases: Phrases) -> bool:
     """Whether a line may tell of something bad; the words left of a sentence may do so of what else it names."""
     from advisor.nlu.what_weighs import weighs
 
-    return weighs(_words_of(line), phrases, named=f"{PART_NOT_COUNTED}{line}" in notes)
+    return weighs(words_of_note(line), phrases, named=f"{PART_NOT_COUNTED}{line}" in notes)
 
 
 def last_quoted(lines: Sequence[str]) -> str:

@@ -10,7 +10,7 @@ from msgspec.structs import replace
 
 from advisor.dialogue.answering import AnswerTaking
 from advisor.dialogue.asking_order import order_of
-from advisor.dialogue.not_counted import NOTED_ONLY, PASSED_OVER
+from advisor.dialogue.not_counted import NOTED_ONLY
 from advisor.dialogue.prompt import Ask as Ask
 from advisor.dialogue.state import LONGEST_KEPT, AsSaid, SessionState
 from advisor.loader.answer_codec import NONE_WORDS, bare_choice, is_cant_tell, plain, read_typed
@@ -52,7 +52,7 @@ class Consultation(AnswerTaking):
         said = (self._back_to(noted, text) if noted is not None else []) or self._heard(text)
         refused = self._is_refused(said, before)
         if not refused and not text.isalnum():
-            self._keep_what_looked_badly(text, before)
+            self._keep_what_was_lost(text, before, put)
         if put is not None and not refused and " " in text.strip() and len(text) <= LONGEST_LINE:
             said = [*said, *self._left_open_beside(text)]
         if not refused:
@@ -66,13 +66,11 @@ class Consultation(AnswerTaking):
             return [Message("complaint", (f"{NOTHING_OPEN} What you typed counts for nothing; the card says so.",))]
         return said
 
-    def _keep_what_looked_badly(self, text: str, before: SessionState) -> None:
-        """Notes what a line says of how badly was looked or measured, where it is in no note yet: first on the card."""
-        from advisor.nlu.what_weighs import looked_badly
+    def _keep_what_was_lost(self, text: str, before: SessionState, ask: Ask | None) -> None:
+        """Notes the clauses of a line that nothing came of and that may tell something bad: first on the card."""
+        from advisor.dialogue.clauses_lost import clauses_lost
 
-        new = [note.casefold() for note in self.state.notes[len(before.notes) :]]
-        badly = [each for each in looked_badly(text, self.judge.rules.phrases) if len(text) <= LONGEST_LINE]
-        lost = (each for each in badly if not any(each.casefold() in note for note in new))
+        lost = clauses_lost(self, text, before, ask) if len(text) <= LONGEST_LINE else []
         self.state = self.state.noting(*(f"{NOTED_ONLY}{shown(each, LONGEST_KEPT)}" for each in lost))
 
     def _back_to(self, noted: AsSaid, text: str) -> list[Message]:
@@ -128,7 +126,7 @@ class Consultation(AnswerTaking):
         found, rules = may_answer(text, self), self.judge.rules
         self.state = self.state.noting(*(note_of(one, rules) for one in found))
         if self.state.pending is None and (more := tells_of_more_than_one(self, text)):
-            self.state = self.state.noting(f"{PASSED_OVER}{shown(more, LONGEST_KEPT)}")
+            self.state = self.state.noting(f"{NOTED_ONLY}{shown(more, LONGEST_KEPT)}")
         return not_counted(found, rules)
 
     def _come_of(self, text: str) -> list[Message]:

@@ -91,3 +91,30 @@ def test_the_worst_that_a_figure_may_be_counts(question: str, said: str) -> None
 )
 def test_a_notice_quotes_the_clause_and_not_the_words_alone(said: str, quoted: str) -> None:
     assert quoted in str(said_where_asked(TRUCK, "demounted", said).card().short.do_now[0])
+
+
+@pytest.mark.parametrize(
+    ("question", "said"),
+    [
+        ("injury-depth", "through, I didn't actually probe it"),
+        ("demounted", "off, we didn't actually see the inside"),
+        ("demounted", "off, it is actually still on"),
+        ("demounted", "off, make that not"),
+        ("found-pressure", "104 psi, 110 psi, not driven flat by him"),
+        ("injury-size", "6 mm, give or take a lot"),
+        ("injury-size", "6 mm that I can see"),
+        ("findings", "none, in a manner of speaking"),
+    ],
+)
+def test_a_clause_that_nothing_came_of_is_said_first(question: str, said: str) -> None:
+    consultation = said_where_asked(TRUCK, question, said)
+    first, last = str(consultation.card().short.do_now[0]), said.rpartition(", ")[2]
+    assert consultation.card().verdict is not Verdict.REPAIR or last in first, first
+
+
+@pytest.mark.parametrize(
+    "said", ["tick, went like a dream", "tick, no bother", "tick, no wires came out", "tick, all smooth"]
+)
+def test_a_tick_that_went_well_leaves_no_notice(said: str) -> None:
+    first = str(said_where_asked(TRUCK, "work", said).card().short.do_now[0])
+    assert first.startswith(PLAIN)
