@@ -52,11 +52,13 @@ from advisor.nlu.scope_words import (
     TO_COME,
     TURNED,
 )
-from advisor.nlu.small_words import said_words
+from advisor.nlu.small_words import said_pattern, said_words
 from advisor.nlu.tagger import RUN_ON, Clause, Mark, gives_of
 from advisor.nlu.tokenizer import CLOCK_TIME
 from advisor.nlu.which_tire import OfTires
 
+#: How a hedge ends where what stands beside a denial may take some of it back.
+BESIDE_A_DENIAL = "beside a denial"
 #: What is meant to be is the very answer here.
 MEANT_TO_BE = frozenset({inputs.SET_PRESSURE})
 #: Where an injury is says nothing of what an inspection was of.
@@ -70,6 +72,7 @@ DEPTHS = frozenset({inputs.INJURY_DEPTH, inputs.CUT_DEPTH})
 #: Its words name a part that every tire has: the nail missed the cord.
 ALWAYS_THERE = "exposed-cord"
 BY_HAND = said_words("by-hand")
+_ONLY_OF = said_pattern("only-of")
 #: Doubts of the ear's own that are no reading of a word: what was said contradicts itself.
 TAKEN_BACK = ("can't tell", "a correction?", "denied only in part")
 
@@ -403,7 +406,9 @@ def _altered(question: Question, piece: Piece, tail: Tail, stand: Stand) -> str:
     if not (helps(question, piece) or _by_denial(question, piece)):
         return ""
     if piece.denies and isinstance(piece.clause, Clause) and (words := list(strange(piece.clause.marks, piece.clause))):
-        return f'"{words[0]}" beside a denial'
+        return f'"{words[0]}" {BESIDE_A_DENIAL}'
+    if piece.denies and isinstance(piece.clause, Clause) and (only := _ONLY_OF.search(piece.clause.text)):
+        return f'"{only[0]}" {BESIDE_A_DENIAL}'
     if piece.written == "yes" and isinstance(piece.clause, Clause):
         words = [word for word in piece.clause.words if word in PART]
         words += strange(piece.clause.marks, piece.clause)
@@ -454,7 +459,7 @@ def _why(question: Question, piece: Piece, stand: Stand) -> str:
     if not (piece.denied or _denying(piece)):
         return stand.denial
     beside = _unplain(clause, question.over == "injuries")
-    return stand.denial or (f'"{beside}" beside a denial' if beside else "")
+    return stand.denial or (f'"{beside}" {BESIDE_A_DENIAL}' if beside else "")
 
 
 def _corrections(gathered: Gathered, scope: Scope, rules: RuleSet) -> None:

@@ -16,7 +16,7 @@ from advisor.model.lexicon_entries import Given
 from advisor.nlu.lexicon import Hit, Lexicon, Sense
 from advisor.nlu.scope_words import ASKS, BETWEEN_NOT, DENYING
 from advisor.nlu.sentence_figures import Figure, clock_at, figure_at
-from advisor.nlu.small_words import said_words
+from advisor.nlu.small_words import said_pattern, said_words
 from advisor.nlu.tokenizer import CLOCK_TIME, NUMBER_WORDS, Token, tokens_of
 
 SENTENCE_ENDS = frozenset(".!?\n;")
@@ -41,6 +41,9 @@ NOT_OF_INJURIES = said_words("not-of-injuries")
 OF_TIRE = (inputs.TREAD_DEPTH, inputs.FOUND_PRESSURE, inputs.SET_PRESSURE)
 LENGTHS_OF_INJURY = ("mm", "cm", "in")
 ANSWERING = said_words("answering")
+_ACTUALLY = frozenset({"actually"})
+_DENIES = said_pattern("denies-ahead")
+_SAYS_OF_IT = said_words("says-of-it")
 #: Right behind a figure, with nothing further, these leave its upper end open.
 OPENING_UP = frozenset({"plus", "+"})
 
@@ -153,7 +156,11 @@ def marked(line: str, lexicon: Lexicon) -> tuple[list[Token], list[Clause]]:
                       for at, token in enumerate(typed)])  # fmt: skip
     if not lexicon.dictated.keys().isdisjoint(token.text for token in tokens):
         tokens = [_dictated(place, tokens, lexicon) for place in range(len(tokens))]
-    tokens = [token for place, token in enumerate(tokens) if not _of_label(tokens, place, lexicon)]
+    tokens = [
+        token
+        for place, token in enumerate(tokens)
+        if not (_of_label(tokens, place, lexicon) or _corrects_nothing(tokens, place))
+    ]
     codes = {at for place in range(len(tokens)) for at in _code_behind(place, tokens, lexicon)}
     tokens = [replace(each, kind="mark", text="#") if at in codes else each for at, each in enumerate(tokens)]
     words = [token.text for token in tokens]
@@ -167,6 +174,15 @@ def marked(line: str, lexicon: Lexicon) -> tuple[list[Token], list[Clause]]:
         marks.append(mark)
         place = mark.end
     return tokens, _clauses(_shared_unit(_hours(_counted_out(_without_makers(marks, lexicon)))), tokens)
+
+
+def _corrects_nothing(tokens: Sequence[Token], place: int) -> bool:
+    """Whether a word that corrects stands beside a denial, or ahead of how it is: didn't actually look."""
+    if tokens[place].text not in _ACTUALLY or not place:
+        return False
+    ahead = tokens[place - 1].text
+    goes_on = place + 1 < len(tokens) and tokens[place + 1].kind == "word"
+    return bool(_DENIES.fullmatch(ahead)) or (goes_on and ahead in _SAYS_OF_IT)
 
 
 def _without_makers(marks: Sequence[Mark], lexicon: Lexicon) -> list[Mark]:
