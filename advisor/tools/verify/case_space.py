@@ -49,6 +49,8 @@ class Space:
 
     def _share(self, sides: tuple[Space, ...], like: Space | None = None) -> None:
         self.sides, self._like = sides, like
+        #: The mildest answer to each question, once it is known.
+        self.mild: dict[str, Answer] = {}
         self.groups, self.home = _grouped(sides)
         self.group_of = {name: number for number, names in enumerate(self.groups) for name in names}
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from typing import Any, Generic, TypeVar
 
 from advisor.engine.evaluator import Judge
 from advisor.engine.facts import Facts, is_certain
@@ -13,12 +14,12 @@ from advisor.model.problems import Place, Problem
 from advisor.model.ruleset import RuleSet
 from advisor.tools.case_writer import case_text
 from advisor.tools.verify.backtracking import Nearest, Wish, solutions
-from advisor.tools.verify.baseline_case import BaselineAnswers, filled, quiet_answers, state_in
+from advisor.tools.verify.baseline_case import BaselineAnswers, filled, mildest, quiet_answers, state_in
 from advisor.tools.verify.boundary_values import TODAY
 from advisor.tools.verify.case_space import Space
 from advisor.tools.verify.dominance import Pair
 from advisor.tools.verify.effects import Brings, Effect, Effects
-from advisor.tools.verify.factors import Chosen
+from advisor.tools.verify.factors import Chosen, Local
 from advisor.tools.verify.partitions import PRINT_ADDRESS, SIDEWALL_OF_CLASS, State, case_with
 
 #: So many choices are given to the engine before one that it does not confirm is taken as none.
@@ -26,6 +27,7 @@ MOST_CASES = 40
 #: So often a quiet case is looked at again after it was made quieter.
 MOST_ROUNDS = 4
 Breaks = Callable[[Effect, Brings], bool]
+AnyLocal = TypeVar("AnyLocal", bound=Local[Any])
 
 
 class Proof(Problem, frozen=True):
@@ -40,6 +42,7 @@ class Bench:
     def __init__(self, rules: RuleSet, space: Space | None = None, start: BaselineAnswers | None = None) -> None:
         """`start` is the quiet case of a bench that shares the space."""
         self.rules, self.space, self.judge = rules, space or Space(rules), Judge(rules)
+        #: The quiet case and the state of every group in it; `at_rest` also answers what it does not ask.
         self.answers = quiet_answers(rules, self.judge.graph, self.space, start)
         self.quiet = self._places()
         self.effects = Effects(self.space)
@@ -56,7 +59,10 @@ class Bench:
         self._speaking()
 
     def _speaking(self) -> None:
-        self.noisy = [each for each in self.effects.every if _speaks(each.at(self.quiet))]
+        self.at_rest = self._answered_beforehand()
+        self.noisy = [each for each in self.effects.every if _speaks(each.at(self.at_rest))]
+        self.speaking = Lookout(self.effects.touching, _speaks, self.at_rest)
+        self.unanswered = Lookout(self.effects.unanswered, bool, self.at_rest)
         self._orders: dict[int, list[int]] = {}
 
     def _places(self) -> list[int]:
@@ -80,6 +86,23 @@ class Bench:
             answers, _ = self._put_in([self.space.states(number)[place] for number, place in moved.items()])
             self.answers = filled(answers, self.rules, self.judge.graph, self.space)
         return bool(moved)
+
+    def _answered_beforehand(self) -> list[int]:
+        """The state of every group in the quiet case, what is not asked there taken as answered mildly.
+
+        So would it be answered where it were asked, and a search begins with no question open.
+        """
+        given = {where[2]: answer for where, answer in self.answers.items()}
+        at_rest = list(self.quiet)
+        for number in {each.group for lot in self.effects.unanswered.values() for each in lot}:
+            if self.space.states(number)[self.quiet[number]].silent:
+                asked = (question for name in self.space.groups[number] for question in self.space.inputs(name))
+                row = {name: given.get(name) or mildest(self.rules.questions[name], self.space) for name in asked}
+                place = self.space.kind_of(number, *(side.state(number, row, {}) for side in self.space.sides))
+                near = Nearest({number: place}, self.quiet)
+                if place >= 0 and not any(_speaks(each.at(near)) for each in self.effects.touching.get(number, ())):
+                    at_rest[number] = place
+        return at_rest
 
     def _steps(self, number: int) -> Iterator[tuple[int, int, int]]:
         """How much more each real state of a group would speak against a repair, the group, and the state."""
@@ -138,7 +161,7 @@ class Bench:
         while True:
             more: list[Wish] = []
             for chosen in solutions(wishes, fixed, order or self.order):
-                near = Nearest(chosen, self.quiet)
+                near = Nearest(chosen, self.at_rest)
                 more = self._broken(near, breaks, known)
                 if more:
                     break
@@ -157,21 +180,14 @@ class Bench:
             if effect.id not in known and breaks(effect, effect.at(near)):
                 known.add(effect.id)
                 found.append(Wish(effect, lambda brings, effect=effect: not breaks(effect, brings)))  # type: ignore[misc]
-        unanswered = self.effects.unanswered
-        for local in {id(each): each for number in near for each in unanswered.get(number, ())}.values():
+        for local in self.unanswered.near(near):
             if local.at(near):
                 found.append(Wish(local, lambda unanswered: not unanswered))
         return found
 
     def around(self, near: Nearest) -> Iterator[Effect]:
-        """Every effect that may come out otherwise than in the quiet case, and those that count even there."""
-        seen: set[str] = set()
-        moved = (number for number, place in near.items() if place != self.quiet[number])
-        touched = (effect for number in moved for effect in self.effects.touching.get(number, ()))
-        for effect in (*self.noisy, *touched):
-            if effect.id not in seen:
-                seen.add(effect.id)
-                yield effect
+        """Every effect that brings something in a choice of states; some that bring nothing may be among them."""
+        yield from {effect.id: effect for effect in (*self.noisy, *self.speaking.near(near))}.values()
 
     def states_of(self, near: Mapping[int, int], *instead: State) -> list[State] | None:
         """The states that a choice puts in the quiet case's place; None where no answers bring one of them about."""
@@ -232,6 +248,38 @@ class Bench:
     def place(self, node: str) -> Place:
         """Where a node stands."""
         return self.rules.place_of("paths.yaml", node)
+
+
+class Lookout(Generic[AnyLocal]):
+    """What looks at each group, such that what counts near a quiet case is found without looking at all of it."""
+
+    def __init__(self, touching: Mapping[int, Sequence[AnyLocal]], counts: Callable[[Any], bool], quiet: Sequence[int]):
+        self._touching, self._counts, self._quiet = touching, counts, quiet
+        self._alone: dict[tuple[int, int], list[AnyLocal]] = {}
+
+    def near(self, near: Nearest) -> Iterable[AnyLocal]:
+        """All that counts in a choice of states and looks at a group of it, each once; some more may be among it.
+
+        What looks at just one of the groups that left their quiet state gives what it gives where that one alone did.
+        """
+        found: dict[int, AnyLocal] = {}
+        moved = {number for number, place in near.items() if place != self._quiet[number]}
+        widest = max(moved, key=lambda number: len(self._touching.get(number, ())), default=-1)
+        for number, place in near.items():
+            found.update((id(each), each) for each in self._by_itself(number, place))
+            if number in moved and number != widest:
+                several = (each for each in self._touching.get(number, ()) if len(moved.intersection(each.groups)) > 1)
+                found.update((id(each), each) for each in several)
+        return found.values()
+
+    def _by_itself(self, number: int, place: int) -> list[AnyLocal]:
+        """What counts where a group is in this state and all others are in their quiet ones."""
+        found = self._alone.get((number, place))
+        if found is None:
+            one = Nearest({number: place}, self._quiet)
+            found = [each for each in self._touching.get(number, ()) if self._counts(each.at(one))]
+            self._alone[number, place] = found
+        return found
 
 
 def _weight(effects: Iterable[Effect], chosen: Chosen) -> int:
