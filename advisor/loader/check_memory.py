@@ -67,7 +67,7 @@ class CheckMemory:
 
     def write(self) -> None:
         """Keeps what was recalled or learned now, and nothing else; not where the program was edited meanwhile."""
-        if self._now.keys() != self._before.keys() and self._program is not None:
+        if self._now != self._before and self._program is not None:
             with suppress(OSError):
                 if _mark_of_whole_program() == self._program:
                     write_copy(self._copy, sealed(msgspec.json.encode(self._now)))

@@ -31,7 +31,7 @@ def rule_set_from_json(data: bytes | memoryview, content: Callable[[], Mapping[s
     try:
         copy = _decoder().decode(data)
         fields = {name: getattr(copy, name) for name in (*_WRITTEN, "known_digest")}
-        language = cache(partial(msgspec.json.decode, copy.language, type=Language, dec_hook=_figure))
+        language = cache(partial(msgspec.json.decode, copy.language, type=Language, dec_hook=figure_of))
         return RuleSet(**fields, normalised=content, language=language)
     except (msgspec.MsgspecError, ArithmeticError) as error:
         raise ValueError("no rule set") from error
@@ -41,7 +41,7 @@ def rule_set_from_json(data: bytes | memoryview, content: Callable[[], Mapping[s
 def _decoder() -> msgspec.json.Decoder[Any]:
     fields = [(each.name, each.type) for each in msgspec.structs.fields(RuleSet) if each.name not in _MADE_LATE]
     copy = msgspec.defstruct("Copy", [*fields, ("language", msgspec.Raw)], forbid_unknown_fields=True)
-    return msgspec.json.Decoder(copy, dec_hook=_figure)
+    return msgspec.json.Decoder(copy, dec_hook=figure_of)
 
 
 def _exact(value: Any) -> str:
@@ -50,5 +50,6 @@ def _exact(value: Any) -> str:
     raise TypeError(f"not a part of a rule set: {type(value).__name__}")
 
 
-def _figure(kind: type, text: Any) -> Fraction:
+def figure_of(kind: type, text: Any) -> Fraction:
+    """A figure as it stands in JSON, for msgspec."""
     return Fraction(int(text)) if text.isdecimal() else Fraction(text)
