@@ -104,7 +104,7 @@ def _checked(rules: RuleSet, folder: Path, memory: CheckMemory) -> tuple[str, li
     cases = judged(folder, KeptCaseJudge(rules, known, before))
     before.write()
     keys = {module: memory.key(module.__name__, data) for module in PROOFS}
-    failed = failing([module for module, key in keys.items() if not memory.recalled(key)], known)
+    failed = failing([module for module, key in keys.items() if not memory.recalled(key)], known, memory)
     for module in keys.keys() - failed:
         memory.keep(keys[module], True)
     problems = [*problems_of(rules, failed), *cases.problems]

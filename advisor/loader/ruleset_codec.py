@@ -20,7 +20,7 @@ def rule_set_to_json(rules: RuleSet) -> bytes:
     """All that a rule set holds."""
     fields = {name: getattr(rules, name) for name in _WRITTEN}
     ready = {**fields, "language": rules.language(), "known_digest": rules.digest}
-    return msgspec.json.encode(ready, enc_hook=_exact)
+    return msgspec.json.encode(ready, enc_hook=exact_text)
 
 
 def rule_set_from_json(data: bytes | memoryview, content: Callable[[], Mapping[str, Any]]) -> RuleSet:
@@ -44,12 +44,13 @@ def _decoder() -> msgspec.json.Decoder[Any]:
     return msgspec.json.Decoder(copy, dec_hook=figure_of)
 
 
-def _exact(value: Any) -> str:
+def exact_text(value: Any) -> str:
+    """A figure as it stands in JSON, for msgspec."""
     if isinstance(value, Fraction):
         return str(value)
     raise TypeError(f"not a part of a rule set: {type(value).__name__}")
 
 
 def figure_of(kind: type, text: Any) -> Fraction:
-    """A figure as it stands in JSON, for msgspec."""
+    """The figure that a text in JSON stands for, for msgspec."""
     return Fraction(int(text)) if text.isdecimal() else Fraction(text)

@@ -9,8 +9,7 @@ stands now, is not plainly denied by what was looked at. What is not known of a 
 
 from __future__ import annotations
 
-from collections.abc import Container, Sequence
-from fractions import Fraction
+from collections.abc import Container
 from functools import cached_property
 from typing import Any
 
@@ -23,6 +22,7 @@ from advisor.engine.facts import OneOf, Value
 from advisor.engine.judgement_types import Judgement
 from advisor.loader.cache import seal_over
 from advisor.loader.kept_language import Remembers
+from advisor.loader.kept_values import value_from_data, value_to_data
 from advisor.loader.ruleset_codec import figure_of, rule_set_to_json
 from advisor.model.case import Choice, Choices, Readings
 from advisor.model.inputs import OVER_TIRE
@@ -99,10 +99,10 @@ class JudgedBefore:
     def _number(self, name: str, value: Value | None) -> int:
         number = self._numbers.get((name, value))
         if number is None:
-            known, written = self._known_numbers, msgspec.json.encode((name, _written(value)))
+            known, written = self._known_numbers, msgspec.json.encode((name, value_to_data(value)))
             number = self._numbers[name, value] = known.setdefault(written, len(known))
             if number == len(self._now.values):
-                self._now.values.append((name, _written(value)))
+                self._now.values.append((name, value_to_data(value)))
         return number
 
     @cached_property
@@ -134,7 +134,9 @@ class JudgedBefore:
     @cached_property
     def _values(self) -> list[tuple[str, Value | None]]:
         """What the values of the last time are."""
-        return [(name, _read(value)) for name, value in self._before.values] if self._before is not None else []
+        return (
+            [(name, value_from_data(value)) for name, value in self._before.values] if self._before is not None else []
+        )
 
     @cached_property
     def _edited(self) -> frozenset[str]:
@@ -211,29 +213,3 @@ _OPEN_FOR_NOTHING = frozenset[Any]()
 
 def _may_be_kept(value: Value | None) -> bool:
     return isinstance(value, Choice | OneOf | Measure | Readings | Choices)
-
-
-def _written(value: Value | None) -> list[Any]:
-    """A value as plain data."""
-    if isinstance(value, Choice):
-        return ["choice", value.id]
-    if isinstance(value, OneOf):
-        return ["one of", *value.possible]
-    if isinstance(value, Choices):
-        return ["choices", sorted(value.present), None if value.absent is None else sorted(value.absent)]
-    measures = value.readings if isinstance(value, Readings) else [value]
-    kind = "readings" if isinstance(value, Readings) else "measure"
-    return [kind, *([str(each.low), str(each.high), each.unit] for each in measures if isinstance(each, Measure))]
-
-
-def _read(data: Sequence[Any]) -> Value:
-    """The value that plain data stands for."""
-    kind, *parts = data
-    if kind == "choice":
-        return Choice(parts[0])
-    if kind == "one of":
-        return OneOf(tuple(parts))
-    if kind == "choices":
-        return Choices(frozenset(parts[0]), None if parts[1] is None else frozenset(parts[1]))
-    measures = tuple(Measure(Fraction(low), Fraction(high), unit) for low, high, unit in parts)
-    return Readings(measures) if kind == "readings" else measures[0]

@@ -118,7 +118,7 @@ def test_after_an_edit_of_wording_nothing_is_proved_or_judged_and_after_one_of_a
 ) -> None:
     rules, done = shutil.copytree(home / "sharing", tmp_path / "trees") / DEFAULT_RULES, list[str]()
     fail, judge = checks.failing, case_ends.KeptCaseJudge._judged
-    monkeypatch.setattr(checks, "failing", lambda proofs, known: done.extend(map(str, proofs)) or fail(proofs, known))
+    monkeypatch.setattr(checks, "failing", lambda proofs, *more: done.extend(map(str, proofs)) or fail(proofs, *more))
     monkeypatch.setattr(
         case_ends.KeptCaseJudge,
         "_judged",
@@ -248,7 +248,7 @@ def test_a_memory_that_is_not_ours_counts_for_nothing(
     for checked in copies.glob("*.checked"):
         checked.unlink()
     done, fail = list[object](), checks.failing
-    monkeypatch.setattr(checks, "failing", lambda proofs, known: done.extend(proofs) or fail(proofs, known))
+    monkeypatch.setattr(checks, "failing", lambda proofs, *more: done.extend(proofs) or fail(proofs, *more))
     check(small, copies)
     assert done == []
     for checked in copies.glob("*.checked"):

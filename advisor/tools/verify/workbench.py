@@ -5,9 +5,14 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from typing import Any, Generic, TypeVar
 
+import msgspec
+from msgspec.structs import replace
+
 from advisor.engine.evaluator import Judge
 from advisor.engine.facts import Facts, is_certain
 from advisor.engine.judgement_types import Judgement
+from advisor.loader.kept_language import Remembers
+from advisor.loader.ruleset_codec import rule_set_to_json
 from advisor.model import inputs
 from advisor.model.case import Case, Choice
 from advisor.model.problems import Place, Problem
@@ -17,9 +22,10 @@ from advisor.tools.verify.backtracking import Nearest, Wish, solutions
 from advisor.tools.verify.baseline_case import BaselineAnswers, filled, mildest, quiet_answers, state_in
 from advisor.tools.verify.boundary_values import TODAY
 from advisor.tools.verify.case_space import Space
-from advisor.tools.verify.dominance import Pair
+from advisor.tools.verify.dominance import Pair, assumed_pairs, pairs
 from advisor.tools.verify.effects import Brings, Effect, Effects
 from advisor.tools.verify.factors import Chosen, Local
+from advisor.tools.verify.kept_states import KeptStates
 from advisor.tools.verify.partitions import PRINT_ADDRESS, SIDEWALL_OF_CLASS, State, case_with
 
 #: So many choices are given to the engine before one that it does not confirm is taken as none.
@@ -42,6 +48,8 @@ class Bench:
     def __init__(self, rules: RuleSet, space: Space | None = None, start: BaselineAnswers | None = None) -> None:
         """`start` is the quiet case of a bench that shares the space."""
         self.rules, self.space, self.judge = rules, space or Space(rules), Judge(rules)
+        #: Whether a proof has asked the engine about a case, and so hangs on more than states.
+        self.asked_engine = False
         #: The quiet case and the state of every group in it; `at_rest` also answers what it does not ask.
         self.answers = quiet_answers(rules, self.judge.graph, self.space, start)
         self.quiet = self._places()
@@ -111,6 +119,26 @@ class Bench:
         for place, state in enumerate(self.space.states(number)):
             if state.real and state.certain:
                 yield _weight(touching, Nearest({number: place}, self.quiet)) - now, number, place
+
+    def view(self) -> list[bytes] | None:
+        """All that a proof goes by which asks the engine nothing; None where that is not known.
+
+        The rules without the figures that values are held against, what is seen of states, and which of them are pairs.
+        """
+        seen, rules = self.space.seen_as(), self.rules
+        if seen is None:
+            return None
+        figures = {name for value in rules.values.values() for name in value.figures.values()}
+        limits = {
+            name: limit if name in figures or limit.later else replace(limit, figures=())
+            for name, limit in rules.limits.items()
+        }
+        found = []
+        for doubt in (False, True):
+            lots = (pairs(question, self.space, doubt) for question in rules.questions.values())
+            found += [(each.about, each.places, each.beside) for lot in lots for each in lot]
+            found += [(each.about, each.places, each.beside) for each in assumed_pairs(self.space, doubt)]
+        return [rule_set_to_json(replace(rules, limits=limits)), msgspec.json.encode(found), *seen]
 
     def order(self, number: int) -> list[int]:
         """The states of a group as they are tried: the quiet one, then the real ones most like it."""
@@ -202,6 +230,7 @@ class Bench:
 
     def case(self, states: Sequence[State]) -> Case:
         """The quiet case with these states put in, and every further question that they raise answered quietly."""
+        self.asked_engine = True
         answers, cleared = self._put_in(states)
         return case_with(filled(answers, self.rules, self.judge.graph, self.space, frozenset(cleared)))
 
@@ -228,7 +257,7 @@ class Bench:
 
     def real(self, pair: Pair, side: int) -> tuple[State, ...]:
         """A row of a pair, or any other of its state that answers are known for."""
-        row = pair.second if side else pair.first
+        row, _ = self.space.rows(pair.group)[pair.rows[side]]
         return (row,) if row.real else (self.space.states(pair.group)[pair.places[side]],)
 
     def named(self, name: str) -> tuple[str, Place]:
@@ -239,6 +268,7 @@ class Bench:
 
     def judged(self, case: Case) -> Judgement:
         """The engine's own judgement of a case."""
+        self.asked_engine = True
         return self.judge.judge(case)
 
     def text(self, *cases: Case) -> str:
@@ -311,6 +341,12 @@ def bench_of(rules: RuleSet) -> Bench:
     """The bench of a rule set; the last one is kept, since every check asks for it."""
     if not _KEPT or _KEPT[0].rules is not rules:
         _KEPT[:] = [Bench(rules)]
+    return _KEPT[0]
+
+
+def make_bench(rules: RuleSet, memory: Remembers) -> Bench:
+    """Makes the bench of a rule set, of states that were made before where they are remembered."""
+    _KEPT[:] = [Bench(rules, Space(rules, KeptStates(memory)))]
     return _KEPT[0]
 
 
