@@ -186,14 +186,16 @@ def test_edits_of_limits_and_rulings_one_upon_the_other_are_told_as_without_a_me
     assert told
 
 
-def test_after_an_edit_of_a_limit_or_a_ruling_only_the_cases_that_it_can_touch_are_judged(
+def test_after_an_edit_of_a_limit_or_a_ruling_only_what_it_can_touch_is_judged_and_proved(
     home: Path, check: Check, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     rules, done = Path(shutil.copytree(home / "sharing", tmp_path / "trees")) / DEFAULT_RULES, list[object]()
     check(rules, tmp_path / "copies")
-    judge = case_ends._judged
+    judge, prove, proved = case_ends._judged, checks._failing, list[object]()
+    monkeypatch.setattr(checks, "_failing", lambda proofs, known: proved.extend(proofs) or prove(proofs, known))
     monkeypatch.setattr(case_ends, "_judged", lambda text, by: done.append(text) or judge(text, by))
     for file, old, new, most in (
+        ("cautions.yaml", "says: >-\n    ", "says: >-\n    Mind this: ", 0),
         ("limits.yaml", "value: [1/4 in, 6 mm]", "value: [1/4 in, 6.01 mm]", 0),
         ("limits.yaml", "value: [1/4 in, 6.01 mm]", "value: [1/4 in, 6.5 mm]", 20),
         (
@@ -210,6 +212,7 @@ def test_after_an_edit_of_a_limit_or_a_ruling_only_the_cases_that_it_can_touch_a
         path.write_text(text.replace(old, new, 1), encoding="utf-8")
         check(rules, tmp_path / "copies")
         assert len(done) <= most and (not most or done), (new, len(done))
+        assert most or len(proved) <= 3, proved  # those that ask the engine about cases
 
 
 def turned(copy: Path, other: Path) -> None:
