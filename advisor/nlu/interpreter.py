@@ -9,7 +9,6 @@ from advisor.model import inputs
 from advisor.nlu.consistency import CrossChecks
 from advisor.nlu.evidence import Piece
 from advisor.nlu.factuality import LATER, of_repair
-from advisor.nlu.lexicon import YES_NO
 from advisor.nlu.negation_scope import Denial, denial_of, presupposed
 from advisor.nlu.qualifiers import CONTRARY
 from advisor.nlu.slots.base import ZONE
@@ -20,6 +19,7 @@ from advisor.nlu.slots.measures import FigureAnswers, figure_fits
 from advisor.nlu.slots.sidewall_prints import prints_of
 from advisor.nlu.tagger import Clause, Mark, gives_of
 from advisor.nlu.tokenizer import CLOCK_TIME, NUMBER_WORDS
+from advisor.nlu.words_alone import YES_NO
 
 #: What is asked of an earlier repair and that a place or a figure answers.
 _OF_A_REPAIRS_PLACE = (inputs.REPAIR_CLOCK, inputs.REPAIR_OFFSET, inputs.REPAIR_UNIT_LENGTH, inputs.REPAIR_UNIT_WIDTH)

@@ -19,7 +19,6 @@ from advisor.model.problems import Misread
 from advisor.model.quantity import Measure, read_measure
 from advisor.model.ruleset import Question
 from advisor.nlu.evidence import Piece
-from advisor.nlu.lexicon import YES_NO
 from advisor.nlu.no_reading import COUNT
 from advisor.nlu.qualifiers import ALTERED
 from advisor.nlu.sentence_figures import Figure
@@ -29,6 +28,7 @@ from advisor.nlu.small_words import said_words
 from advisor.nlu.tagger import Clause, Mark, gives_of
 from advisor.nlu.tokenizer import NUMBER_WORDS
 from advisor.nlu.word_runs import RunFound, WordRuns
+from advisor.nlu.words_alone import YES_NO
 
 #: A figure that was so, is another tire's or the most that may be, and the one that is so now: was <was>, now <is>.
 WAS, THEIRS, LIMIT, IS = "was", "theirs", "limit", "is"
