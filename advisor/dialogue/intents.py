@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING
 
 from msgspec.structs import replace
 
-from advisor.dialogue.answer_lead import NEVER_SAFE, asks_leave, led
+from advisor.dialogue.answer_lead import NEVER_SAFE, asks_leave, in_sight, led
 from advisor.dialogue.asked_alone import asked_alone
 from advisor.dialogue.figure_off import figure_is_of, figure_is_off
 from advisor.dialogue.proposed_answers import doubts_noted
@@ -98,6 +98,12 @@ def told(
     state = AskedCase(judge, case, judgement, listener, asked, notes, in_order, before, injury)
     if match := STEP.fullmatch(said):
         return why_step(judge, case, judgement, match["what"])
+    found = _told_of_all(said, state, before, asks)
+    return found and in_sight(found, state, reader_of(judge.rules).read(said))
+
+
+def _told_of_all(said: str, state: AskedCase, before: Message | None, asks: bool) -> Message | None:
+    """The answer to what a line asks, in one or by its parts."""
     whole = _told_of_part(said, state, before) or _told_whole(said, state, before, asks)
     if whole is not None and whole.kind != "complaint" and len(asking_parts(said)) < _SEVERAL:
         return whole
