@@ -62,17 +62,21 @@ def asks_leave(read: ReadQuestion, state: AskedCase) -> bool:
     """Whether it is asked for leave."""
     behind = state.judge.rules.intents["leave"].not_behind
     if read.kind("leave") > 0:
-        return not any(word in behind for word in read.words[:1])
+        return not _asks_otherwise("leave", read, state)
     late = forms_of(state.judge.rules).begins("leave-behind-if", read.text)
     return late is not None and late["said"].rpartition(" ")[2] not in behind
 
 
+def _asks_otherwise(name: str, read: ReadQuestion, state: AskedCase) -> bool:
+    """Whether a question asks why, how or what at its head, and so for no leave."""
+    rules = state.judge.rules
+    leave = forms_of(rules).around("head-of-leave", r"^\W*(?:(?:and|so|but|ok|okay)\W+)*").match(read.text)
+    return leave is None and any(word in rules.intents[name].not_behind for word in read.words[:1])
+
+
 def asks_of_act(read: ReadQuestion, state: AskedCase) -> bool:
     """Whether an act is named, or leave asked for one in any words: what may be is told first then."""
-    rules = state.judge.rules
-    head = read.words[0] if read.words else ""
-    supposes = forms_of(rules).around("supposing-if", "^").match(read.text) is not None
-    by_name = read.kind("act-asked") > 0 and (head not in rules.intents["act-asked"].not_behind or supposes)
+    by_name = read.kind("act-asked") > 0 and not _asks_otherwise("act-asked", read, state)
     return by_name or asks_leave(read, state) or bool(read.fits(("harm", "skip")))
 
 
@@ -85,7 +89,9 @@ def in_sight(found: Message, state: AskedCase, read: ReadQuestion) -> Message:
     barred, line = state.now.verdict is not Verdict.REPAIR, status_line(state)
     if found.intent in _OF_WORDS:
         return found
-    if not asks_of_act(read, state):
+    asks_may = read.words[:1] and read.words[0] in reader_of(state.judge.rules).words.of_class("may")
+    refused = found.kind == "complaint" and read.kind("yes-or-no") > 0 and asks_may
+    if not (asks_of_act(read, state) or refused):
         seen = any(headline(state.now, state.judge) in each for each in found.texts)
         ends = barred and read.kind("yes-or-no") and found.kind != "complaint" and not seen
         return replace(found, blocks=(*found.blocks, line)) if ends else found
@@ -120,7 +126,9 @@ _OF_WORDS = frozenset({"what-is", "difference", "convert", "show", "tell", "writ
 def _barred(state: AskedCase) -> list[Said]:
     """No, and what bars a tire that is not to be repaired."""
     barring = [f"{where(reason)}{reason.says}" for reason in (state.now.deciding or ())[:_MOST_AHEAD]]
-    to_come = questions_in_words(state.now.missing, state.judge.rules)[:4]
+    to_come = questions_in_words((*state.now.missing, *state.now.measure_again), state.judge.rules)[:4]
+    if not (barring or to_come):
+        return [Block(NOT_AS_IT_STANDS, state.judge.do_now(state.now), "title")]
     return [Block(NOT_BARRED_REPAIR, tuple(barring), "title") if barring else Block(NOT_YET, tuple(to_come), "title")]
 
 

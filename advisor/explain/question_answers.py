@@ -406,7 +406,7 @@ def why_about(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion
     title = Block(f"{_capital(name)}:", role="title")
     deciding = state.now.deciding or ()
     if (
-        state.now.settled
+        (state.now.settled or on_hold(state.now))
         and state.now.verdict is not Verdict.REPAIR
         and not {r.says for r in deciding} & {label for label, _ in bases}
     ):
@@ -1199,6 +1199,8 @@ def _bases(subject: AskedSubject | None, state: AskedCase, before: Bases, read: 
     A figure that is asked about is never the verdict's: where it is not known of what, nothing is.
     """
     strong = subject is not None and not subject.weak
+    if read.kind("act-asked") and state.now.verdict is not Verdict.REPAIR and not _with_figure(read, state):
+        return _of_verdict(state)
     named = [(each.says, each.basis) for each in _named_here(read, state) if each.basis is not None]
     if subject is not None and subject.limits and _with_figure(read, state):
         own_limits = {says for _, says, _ in _limit_blocks(subject.limits, state)}
