@@ -198,10 +198,9 @@ def _best(read: ReadQuestion, state: AskedCase, before: Message | None) -> Messa
     ]
     tried += _tried_supposing(read, state, before)
     tried += _tried_kinds(read, state, before, own)
-    of_own = frozenset[int]().union(
-        *(read.taken.get(each.subject.id, ()) for each in read.subjects if each.subject.word)
-    )
-    if not of_kind and forms.has("joins", read.text) and len({*read.words} - reader.everyday) <= len(of_own):
+    of_own = (place for each in read.subjects if each.subject.word for place in read.taken.get(each.subject.id, ()))
+    beside = {*read.words} - reader.everyday - {*reader.words.stems(" ".join(read.typed[place] for place in of_own))}
+    if not of_kind and forms.has("joins", read.text) and not beside:
         tried.append((0, partial(_of_kind, "difference", None, state, read, None)))
     if state.injury is not None and read.asks and not read.fits(_NOT_OF_ONE):
         tried.append((0, partial(injury_alone, state, read)))

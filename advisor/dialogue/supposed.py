@@ -67,7 +67,8 @@ def supposed_last(read: ReadQuestion, state: AskedCase) -> _Tried:
         tried.append((2 * LAST_WORD, partial(without_findings, state, read)))
     if in_from_the_edge(read.text, state)[0] and not read.kind("what-if"):
         tried.append((2 * LAST_WORD, partial(told_and_supposed, state, read)))
-    if behind_correction(read.text, forms_of(state.judge.rules)):
+    forms = forms_of(state.judge.rules)
+    if behind_correction(read.text, forms) or forms.has("swapped", read.text):
         tried.append((2 * LAST_WORD, partial(told_and_supposed, state, read)))
     if _last_clause(read.text, state) != read.text:
         tried.append((LAST_WORD, partial(what_if_asked, state, read)))
