@@ -16,7 +16,8 @@ MOST_INJURIES = 6
 JOINED = ("and", "plus", "&", "+", ",")
 OF_A_CAUSE = said_words("of-a-cause")
 MADE_BY_A_THING = said_words("made-by-a-thing")
-_ORDINALS = {"second": 1, "2nd": 1, "third": 2, "3rd": 2}
+_ORDINALS = {word: place for place, words in enumerate(("second 2nd", "third 3rd", "fourth 4th"), 1)
+             for word in words.split()}  # fmt: skip
 
 
 class Injuries(Struct):

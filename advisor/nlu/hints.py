@@ -21,6 +21,7 @@ from advisor.nlu.loose_figures import Hint, of_another_tire, of_figures, of_rims
 from advisor.nlu.negation_scope import AFFIRMS, OWN_DENIAL
 from advisor.nlu.part_runs import part_runs_of
 from advisor.nlu.qualifiers import CONTRARY
+from advisor.nlu.result import SEVERAL_OPEN
 from advisor.nlu.scope_words import BEHIND, BETWEEN_NOT, DENYING, EXCEPTING, NO_WORDS
 from advisor.nlu.slots.base import ZONE
 from advisor.nlu.slots.injury_zones import said_well
@@ -241,8 +242,10 @@ class Hints:
             choice = choice if absent else sense.flipped(question.id, choice)
             if not choice:
                 return
-        for index in sense.places(clause, question):
-            yield Hint((question.id, index), choice, words, absent, clause, at=(start, end))
+        places = sense.places(clause, question)
+        why = f'"{words}": {SEVERAL_OPEN}' if len(places) > 1 else ""
+        for index in places:
+            yield Hint((question.id, index), choice, words, absent, clause, why, (start, end))
 
 
 def _well(hint: Hint, clause: Clause) -> bool:
@@ -294,7 +297,8 @@ def _spoken_for(start: int, end: int, name: str, clause: Clause) -> bool:
 def _begin(place: int, clauses: Sequence[Clause]) -> int:
     """Where frames of a clause may begin: a clause that names nothing goes on from the one before."""
     clause, before = clauses[place], clauses[place - 1] if place else None
-    names = clause.having("said", "denied", "noun", "thing", "opening", "label", "repair-named", "no")
+    names = clause.having("said", "denied", "noun", "thing", "opening", "repair-named", "no")
+    names = names or (clause.having("label") and any(mark.figure is not None for mark in clause.marks))
     if before is None or names or before.sentence != clause.sentence or clause.opens in CONTRARY:
         return clause.marks[0].start
     return before.marks[0].start

@@ -169,7 +169,8 @@ class ClauseAnswers(PhraseAnswers, ZoneAnswers, FigureAnswers, CrossChecks):
         if self.zone_doubt:
             self._ask(ZONE, self.zone_doubt)
         now = self.injuries.now
-        self.spoken_of[id(clause)] = (max(now, 0),) if not self.injuries.open else ()
+        several = range(self.injuries.declared)
+        self.spoken_of[id(clause)] = tuple(several) if self.injuries.open else (max(now, 0),)
         self.all_of = max(self.injuries.declared, self.injuries.count) > 1 and _for_all(clause)
         clause.take(*clause.having("thing", "opening", "first", "another"), *_items(clause))
         if self.all_of:
@@ -262,6 +263,7 @@ def _for_all(clause: Clause) -> bool:
     first = next((mark for mark in clause.marks if mark.text not in ("and", "the", "they're", "are")), None)
     last = clause.marks[-1]
     each = any(mark.text in ("each", "both", "neither") for mark in clause.marks)
+    each = each or any(ahead.has("thing", "opening") and mark.has("all") for ahead, mark in pairwise(clause.marks))
     return (first is not None and first.has("all")) or (last.has("all") and len(clause.marks) > 1) or each
 
 

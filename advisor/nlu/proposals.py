@@ -47,7 +47,8 @@ def propose(clauses: Sequence[Clause], every: Sequence[Clause], sense: ClauseAns
         gone = [*filter(_washed_out, found)] if key[0] == inputs.SEALANT and _gone_counts(sense) else []
         if key[0] == inputs.SEALANT and sense.injuries.count and all(map(_washed_out, found)):
             continue  # what was cleaned out was the hole
-        one = next((hint for hint in found if hint.against), None) or (_one(question, gone or found) if found else None)
+        one = next((hint for hint in found if hint.against), None)
+        one = one or (_one(question, gone or _but_it_is(question, found) or found) if found else None)
         if key[0] == inputs.BULGE_MARK and one and one.written == "no" and not (sense.asked or BULGED & hints.keys()):
             continue
         if one is None or (key[0] == inputs.MORE_INJURIES and sense.injuries.count > 1):
@@ -64,7 +65,8 @@ def propose(clauses: Sequence[Clause], every: Sequence[Clause], sense: ClauseAns
             washed = bool(gone) and other.written == "yes"
             if (worse or washed or contrary - {other.written}) and not other.hedge:
                 other.hedge = f'"{one.words}" beside it'
-                other.written = one.written if washed else other.written
+                meant = question.kind == "choice" and one.written in contrary and not helps(question, piece)
+                other.written = one.written if washed or meant else other.written
                 sense.gathered.ask(key[0], key[1], other.hedge)
         if not there:
             sense.gathered.say(piece)
@@ -126,6 +128,13 @@ def _named_vehicles(found: list[Hint], wheels: Sequence[Hint]) -> list[Hint]:
 def _washed_out(hint: Hint) -> bool:
     """Whether a clause without a denial tells that sealant was cleaned out since."""
     return hint.written == "no" and isinstance(hint.clause, Clause) and not hint.clause.having("no")
+
+
+def _but_it_is(question: Question, found: Sequence[Hint]) -> list[Hint]:
+    """What a clause that sets itself against the one before tells of a choice: sealant, but it's the factory's."""
+    but = (hint for hint in found if isinstance(hint.clause, Clause) and hint.clause.opens in CONTRARY)
+    return [hint for hint in but if question.kind == "choice"
+            and not helps(question, Piece(*hint.key, hint.written, hint.words))]  # fmt: skip
 
 
 def _open_end(question: Question, one: Hint, clauses: Sequence[Clause]) -> str:

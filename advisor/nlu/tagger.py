@@ -468,7 +468,12 @@ def _begins_own(marks: Sequence[Mark], place: int, ahead: Sequence[Mark]) -> boo
         or _told_before(mark, ahead)
         or _run_together(marks, place, ahead)
         or (mark.has("all") and bool(ahead) and _points(ahead[0]) and len(ahead) > 1)
-        or (_points(mark) and marks[place + 1 : place + 2] != [] and _one_of_several(marks[place + 1], ahead))
+        or (
+            _points(mark)
+            and marks[place + 1 : place + 2] != []
+            and not any(map(_points, ahead[-1:]))
+            and _one_of_several(marks[place + 1], ahead)
+        )
     )
 
 

@@ -120,6 +120,11 @@ def unlabelled(figure: Figure, mark: Mark, clause: Clause, spoken: Spoken, place
         written, doubt = figure_with_unit(figure, spoken.rules.questions[spoken.asked[0]], in_fahrenheit(spoken.rules))
         return Placed(spoken.asked[0], written, "; ".join(text for text in (figure.ask, doubt) if text))
     touched = spoken.rules.questions.get(spoken.touched)
+    if spoken.touched == inputs.TREAD_DEPTH and spoken.injuries.now >= 0 and bare and quantity == "length":
+        of_hole = figure.unit != "32nds" and "/32" not in figure.low
+        return Placed(
+            "", why=f"{inputs.INJURY_SIZE if of_hole else inputs.TREAD_DEPTH}|{mark.text}: of the tread, or the hole?"
+        )
     if touched is not None and bare and figure_fits(touched, figure) and (figure.unit or touched.unit == "deg"):
         return Placed(touched.id, figure.written(touched.unit), f"{mark.text}: said of that?")
     if spoken.touched == inputs.INJURY_DEPTH and bare and quantity == "length":
