@@ -349,10 +349,9 @@ def _of_the_injury(gathered: Gathered, leaking: bool, rules: RuleSet) -> None:
     """What may be denied of the injury alone: cut 4/32 deep, no steel; round the hole no rust; nail, no bubbles."""
     signs = rules.questions.get(inputs.INSIDE_SIGNS)
     own = {choice.id for choice in signs.choices} if signs else set()
-    told = {each.clause.sentence for each in gathered.pieces
-            if isinstance(each.clause, Clause) and (each.question in DEPTHS or each.clause.having("opening"))}  # fmt: skip
-    near = {each.clause.sentence for each in gathered.pieces
-            if each.question == inputs.INSIDE_SIGNS and isinstance(each.clause, Clause)}  # fmt: skip
+    clauses = [(each.question, each.clause) for each in gathered.pieces if isinstance(each.clause, Clause)]
+    told = {clause.sentence for name, clause in clauses if name in DEPTHS or clause.having("opening")}
+    near = {clause.sentence for name, clause in clauses if name == inputs.INSIDE_SIGNS}
     for piece in [*gathered.pieces]:
         clause = piece.clause
         if piece.question != inputs.FINDINGS or not piece.denied or piece.hedge or not isinstance(clause, Clause):

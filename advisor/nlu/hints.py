@@ -297,8 +297,9 @@ def _spoken_for(start: int, end: int, name: str, clause: Clause) -> bool:
 def _begin(place: int, clauses: Sequence[Clause]) -> int:
     """Where frames of a clause may begin: a clause that names nothing goes on from the one before."""
     clause, before = clauses[place], clauses[place - 1] if place else None
+    figures = any(mark.figure is not None for mark in clause.marks)
     names = clause.having("said", "denied", "noun", "thing", "opening", "repair-named", "no")
-    names = names or (clause.having("label") and any(mark.figure is not None for mark in clause.marks))
+    names = names or (clause.having("label") if figures else [])
     if before is None or names or before.sentence != clause.sentence or clause.opens in CONTRARY:
         return clause.marks[0].start
     return before.marks[0].start

@@ -188,6 +188,7 @@ class ClauseAnswers(PhraseAnswers, ZoneAnswers, FigureAnswers, CrossChecks):
         if clause.having("cannot-tell"):
             if not any(gives_of(mark) or mark.has("label") for mark in clause.marks):
                 self._doubt_behind(start)
+                self._told_ahead(before, clause)
             self._cannot_tell(clause, zones)
         elif clause.having("not-yet", "open"):
             self._not_yet(clause)
@@ -229,6 +230,16 @@ class ClauseAnswers(PhraseAnswers, ZoneAnswers, FigureAnswers, CrossChecks):
             if presupposed(mark, clause) and denial_of(mark, clause) is Denial.SAID:
                 self._mark(mark, clause)
         self.zones = zones
+
+    def _told_ahead(self, before: Clause | None, clause: Clause) -> None:
+        """`dot's worn off, can't read it`: what the clause before names and tells nothing of may not be told."""
+        if before is None or before.sentence != clause.sentence or any(mark.figure for mark in before.marks):
+            return
+        names = {name for mark in before.marks if not mark.has("filler") for sense in mark.senses
+                 if sense.how == "label" for name, _ in sense.gives}  # fmt: skip
+        if len(names) == 1 and not any(map(gives_of, before.marks)):
+            self._say(names.pop(), "cant-tell", self._text(clause.marks[0], clause.marks[-1]), "")
+            self.gathered.pieces[-1].hedge = f'"{before.text}": can\'t that be told?'
 
     def _doubt_behind(self, start: int) -> None:
         """`gone through, can't tell`: what the clause before said is in doubt."""

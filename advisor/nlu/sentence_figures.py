@@ -256,9 +256,10 @@ def figure_at(tokens: Sequence[Token], place: int, lexicon: Lexicon) -> Figure |
     if (
         unit == "in"
         and tokens[after - 1].text == "in"
-        and place
-        and tokens[place - 1].text in HAD
-        and _of_two_digits(first.text)
+        and (
+            (place and tokens[place - 1].text in HAD and _of_two_digits(first.text))
+            or _ahead_of_pressure(tokens, after, lexicon)
+        )
     ):
         unit, after = "", after - 1
     figure = Figure(after, _plain_decimal(first.text, unit, tokens[place:after]), unit=unit, ask=ask, about=ish)
@@ -268,6 +269,12 @@ def figure_at(tokens: Sequence[Token], place: int, lexicon: Lexicon) -> Figure |
     if first.needs_unit and not figure.unit and _may_be_no_figure(first.text) and not (told_about or across):
         return None
     return _trimmed(tokens, figure, lexicon)
+
+
+def _ahead_of_pressure(tokens: Sequence[Token], place: int, lexicon: Lexicon) -> bool:
+    """Whether a pressure stands right behind a comma: 2.2 in, 2.5 bar wanted."""
+    number = number_at(tokens, place + 1) if _text(tokens, place) == "," else None
+    return number is not None and _unit(tokens, number.end, lexicon, False)[0] in ("psi", "bar", "kPa")
 
 
 def _of_two_digits(text: str) -> bool:

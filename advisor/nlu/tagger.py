@@ -167,8 +167,10 @@ def marked(line: str, lexicon: Lexicon) -> tuple[list[Token], list[Clause]]:
 
 
 def _of_model(place: int, tokens: Sequence[Token], lexicon: Lexicon) -> bool:
-    """Whether a year and a word that is none of the trade name a vehicle: 2019 and what its maker calls it."""
+    """Whether a year and a word that is none of the trade name a vehicle: 2019 and what its maker calls it; F350."""
     year, word = tokens[place], tokens[place + 1]
+    if year.kind == "word" and len(year.text) == 1 and word.kind == "number" and word.start == year.end:
+        return word.text.isdecimal() and len(word.text) == SHORTEST_CODE - 1
     if year.kind != "number" or not _YEAR.fullmatch(year.text) or word.kind != "word":
         return False
     of_print = place > 0 and tokens[place - 1].text in AHEAD_OF_A_DATE
