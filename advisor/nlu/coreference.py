@@ -185,9 +185,10 @@ def _declared(clause: Clause, nouns: list[Mark]) -> int:
     """The number in `two screws`; 0 for none."""
     for noun in nouns:
         place = clause.marks.index(noun)
-        if not noun.text.endswith("s") and noun.text != "injuries":
-            continue
-        for mark in clause.marks[max(0, place - 2) : place]:
+        ahead = clause.marks[max(0, place - 2) : place]
+        if not noun.text.endswith("s"):
+            ahead = [mark for mark in ahead if mark.end == noun.start]  # tire hav 2 hole
+        for mark in ahead:
             number = (
                 2
                 if mark.text in ("both", "pair")

@@ -29,13 +29,18 @@ def stated(clauses: Sequence[Clause], tires: OfTires) -> list[Clause]:
     """The clauses that state something of this tire, in order."""
     kept: list[Clause] = []
     sentence, closed, why, asked = -1, "", "", list[Clause]()
+    several = any(mark.text.endswith("s") for clause in clauses for mark in clause.having("thing", "opening"))
     for clause in clauses:
         if clause.sentence != sentence:
             sentence, closed, why = clause.sentence, "", ""
             asked = asked_in([each for each in clauses if each.sentence == sentence])
         over = closed == COMPARED or (closed == ELSEWHERE and id(clause) in tires.this)
-        before, closed = closed, _closed(clause, "" if over else closed)
-        if closed == before == "supposed" and HOW_IT_IS.match(clause.text) and not clause.having("supposed", "unsafe"):
+        before, closed = closed, _closed(clause, "" if over else closed, several)
+        if (
+            closed == before == "supposed"
+            and HOW_IT_IS.match(f"{clause.opens} {clause.text}".strip(" ,"))
+            and not clause.having("supposed", "unsafe")
+        ):
             closed, why = "", f'"{clause.text}": so of this tire, or supposed?'
         there = clause.having("cannot-tell", "past") and any(presupposed(mark, clause) for mark in clause.marks)
         open_ones = not closed and not _aside(clause) and (not _past(clause) or _set_against_now(clause, clauses))
@@ -65,8 +70,8 @@ def _of_pressure(mark: Mark, clause: Clause) -> bool:
     return behind is not None and mark.has("label") and bool(pressures)
 
 
-def _closed(clause: Clause, closed: str) -> str:
-    """Why the rest of the sentence counts for nothing, or an empty text."""
+def _closed(clause: Clause, closed: str, several: bool) -> str:
+    """Why the rest of the sentence counts for nothing, or an empty text; of `several` injuries one may be the other."""
     if closed == ELSEWHERE and any(_comes_back(mark, clause) for mark in clause.having("back-to")):
         closed = ""
     if closed == "thought" and clause.opens in CONTRARY:
@@ -76,7 +81,8 @@ def _closed(clause: Clause, closed: str) -> str:
     supposed = any(_supposes(mark, clause) for mark in clause.having("supposed", "unsafe"))
     if closed == "supposed" or supposed:
         return "supposed"
-    elsewhere = [mark for mark in clause.having("elsewhere") if not _between_figures(mark, clause)]
+    elsewhere = [mark for mark in clause.having("elsewhere")
+                 if not _between_figures(mark, clause) and not (several and mark.has("another"))]  # fmt: skip
     if elsewhere and not any(_comes_back(mark, clause) for mark in clause.having("back-to")):
         return closed or (COMPARED if any(mark.text in LIKENING for mark in clause.marks) else ELSEWHERE)
     return closed

@@ -226,7 +226,8 @@ def _of_wheel(clause: Clause) -> str:
     plain = [mark for mark in clause.marks if mark.text not in ("a", "an", "all", "the", "tire", "tires", "ones")]
     for ahead, mark, figure in zip(plain, plain[1:], plain[2:], strict=False):
         wheel = any(name == inputs.WHEEL_POSITION for name, _ in gives_of(ahead))
-        wheel = wheel or (figure.kind == "print" and not WHEELS.isdisjoint(ahead.text.split()))
+        named = WHEELS & {*ahead.text.split()}
+        wheel = wheel or any(figure.kind == "print" or word.endswith("s") for word in named)
         if wheel and mark.text in READING_VERBS and (figure.figure is not None or figure.kind == "print"):
             return f'"{ahead.text} {mark.text}": of this tire?'
     for ahead, figure in pairwise(plain):

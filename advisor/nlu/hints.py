@@ -22,7 +22,7 @@ from advisor.nlu.negation_scope import AFFIRMS, OWN_DENIAL
 from advisor.nlu.part_runs import part_runs_of
 from advisor.nlu.qualifiers import CONTRARY
 from advisor.nlu.result import SEVERAL_OPEN
-from advisor.nlu.scope_words import BEHIND, BETWEEN_NOT, DENYING, EXCEPTING, NO_WORDS
+from advisor.nlu.scope_words import BEHIND, BETWEEN_NOT, DEFINITE, DENYING, EXCEPTING, NO_WORDS
 from advisor.nlu.slots.base import ZONE
 from advisor.nlu.slots.injury_zones import said_well
 from advisor.nlu.small_words import said_words
@@ -47,6 +47,8 @@ OF_ITSELF = (
     inputs.MORE_INJURIES,
 )
 OF_IT = said_words("of-it")
+GOES_ON = said_words("goes-on")
+OFF_OF = DEFINITE | {"a", "an"}
 LENGTHS = said_words("of-a-length")
 STILL_ON = (inputs.DEMOUNTED, "no")
 #: What a question may name of the tire at hand, and the word class of one that asks what holds of any tire.
@@ -140,6 +142,9 @@ class Hints:
         if not mark.has(*_WEAK, *_OF_REPAIR, "denied"):
             return
         place = clause.marks.index(mark)
+        behind = [word for each in clause.marks[place + 1 : place + 2] for word in each.text.split()[:1]]
+        if mark.text.endswith(" off") and not {*behind}.isdisjoint(OFF_OF):
+            return
         near = any(beside(each) for each in clause.marks[max(0, place - 2) : place])
         own = frozenset(range(mark.start, mark.end)) if self._words[mark.start] in OWN_DENIAL else frozenset[int]()
         said = self._said(clause, mark.start, mark.end, own)
@@ -263,7 +268,8 @@ def _denied_list(place: int, clauses: Sequence[Clause]) -> bool:
 
 def _asunder(frame: FrameFound, begin: int, clause: Clause, words: Sequence[str]) -> bool:
     """Whether a frame is none: good except the liner; no bulge, could have been run flat; no cracks, liner fine."""
-    between = " ".join("|" if at in frame.own else words[at] for at in range(frame.start, frame.end))
+    between = " ".join("|" if at in frame.own or (words[at] == "but" and words[at + 1] in GOES_ON) else words[at]
+                       for at in range(frame.start, frame.end))  # fmt: skip
     if any(f" {each} " in between for each in (*EXCEPTING, "but")):
         return True
     return any(
@@ -300,7 +306,8 @@ def _begin(place: int, clauses: Sequence[Clause]) -> int:
     figures = any(mark.figure is not None for mark in clause.marks)
     names = clause.having("said", "denied", "noun", "thing", "opening", "repair-named", "no")
     names = names or (clause.having("label") if figures else [])
-    if before is None or names or before.sentence != clause.sentence or clause.opens in CONTRARY:
+    of_it = clause.opens not in CONTRARY or clause.marks[0].text in GOES_ON
+    if before is None or names or before.sentence != clause.sentence or not of_it:
         return clause.marks[0].start
     return before.marks[0].start
 

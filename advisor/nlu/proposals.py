@@ -20,6 +20,8 @@ from advisor.nlu.qualifiers import ALTERED, CONTRARY, MEASURED, altered_within, 
 from advisor.nlu.tagger import Clause
 
 TRAILER = "trailer"
+#: Axles of a truck that a trailer's may be taken for.
+AXLES = frozenset({"steer", "drive"})
 PLUG_ONLY = (inputs.FINDINGS, "puncture-plug-only", False)
 BULGED = {((inputs.FINDINGS, TIRE), "bulge")}
 
@@ -101,6 +103,10 @@ def _of_patches(sense: ClauseAnswers) -> None:
 
 def _of_trailer(sense: ClauseAnswers) -> None:
     """All wheels of a trailer are trailer wheels, whichever was named, and a trailer axle is that of a trailer."""
+    of_one = any(piece.question == inputs.VEHICLE and piece.written == TRAILER for piece in sense.gathered.pieces)
+    for piece in sense.gathered.pieces if of_one else ():
+        if piece.question == inputs.WHEEL_POSITION and piece.hedge and piece.written in AXLES:
+            piece.written = TRAILER
     pieces = [piece for piece in sense.gathered.pieces if piece.question in (inputs.VEHICLE, inputs.WHEEL_POSITION)]
     told = {piece.question: piece for piece in pieces if piece.written == TRAILER}
     other = {inputs.VEHICLE, inputs.WHEEL_POSITION} - {piece.question for piece in pieces}
@@ -173,4 +179,5 @@ def _one(question: Question, found: Sequence[Hint]) -> Hint | None:
 
 def _within(hint: Hint, other: Hint) -> bool:
     """Whether the words of a hint are a part of another's: the tractor of a lawn tractor."""
-    return hint.words != other.words and hint.clause is other.clause and f" {hint.words} " in f" {other.words} "
+    near = hint.clause is other.clause or other.at[0] <= hint.at[0] < other.at[1]
+    return hint.words != other.words and near and f" {hint.words} " in f" {other.words} "

@@ -191,6 +191,7 @@ TO = frozenset({"-", "–", "to", "or"})
 AFTER_INCH = said_words("after-inch")
 #: Right behind a fraction in words these tell that it is one of an inch, and ahead of it those: by a quarter.
 MEASURED_SO = AFTER_INCH - {"in", "or", "to", "off", "from", "hole", "puncture", "cut", "tread", "offset"}
+OF_INCHES = frozenset({"long", "wide", "deep", "across"})
 CROSSING = frozenset({"by", "x"})
 #: Behind one of these "in" is no inch where a pressure may stand: had 31 in.
 HAD = frozenset({"had", "has", "got", "found", "still"})
@@ -312,6 +313,8 @@ def _inch_and(tokens: Sequence[Token], place: int) -> Number | None:
         part = number_at(tokens, at + (3 if _text(tokens, at + 2) in _ARTICLES else 2))
         if part is not None and part.text in _INCH_PARTS and unit_of(_text(tokens, part.end)) != "in":
             return Number(f"{whole} {part.text} in", part.end)
+    if first == "inch" and _text(tokens, place + 1) in OF_INCHES:
+        return Number("1 in", place + 1)
     if first in ("a", "an") and _text(tokens, at) == "inch":
         return Number("1 in", place + 2)
     return None

@@ -97,7 +97,7 @@ def measured_from(clause: Clause, behind: list[Mark]) -> bool:
     if texts[:1] and texts[0] in _SIDES and texts[1:] == ["of"]:
         return True
     return any(
-        mark.text.startswith(("from", "off", "apart"))
+        (mark.text.startswith(("from", "off", "apart")) and not gives_of(mark, "said"))
         or (mark.has("beside") and mark.text not in ("and", "or", "over", "under"))
         for mark in behind
     )
@@ -171,6 +171,8 @@ def _length(figure: Figure, mark: Mark, clause: Clause, spoken: Spoken, place: i
     ahead = [each for each in clause.marks[:place] if not each.has("filler", "about", "perhaps")]
     if after is not None and after.text in WHERE_IT_IS:
         return Placed("", why=f"{inputs.INJURY_SIZE}|{mark.text}: of what?")
+    if after is not None and after.text in CUTS and not after.text.endswith("s"):
+        return Placed("", why=f"{inputs.INJURY_SIZE}|{ALONG_CUT}")
     if measured_from(clause, clause.marks[place + 1 :]):
         return Placed("", why=f"{inputs.INJURY_SIZE}|{mark.text}: a distance, or the size?")
     if place > 1 and beside(clause.marks[place - 2]) and _given(clause.marks[place - 1]):
