@@ -7,15 +7,13 @@ from collections.abc import Iterator, Sequence
 from msgspec import Struct
 from msgspec.structs import replace
 
-from advisor.loader.answer_codec import read_written
 from advisor.model import inputs
 from advisor.model.case import TIRE, Key
-from advisor.model.problems import Misread
 from advisor.model.quantity import number_of
 from advisor.model.ruleset import Question
 from advisor.nlu.evidence import Loose, Piece
 from advisor.nlu.interpreter import ClauseAnswers
-from advisor.nlu.qualifiers import ALTERED, MEASURED, withdrawn
+from advisor.nlu.qualifiers import MEASURED, withdrawn
 from advisor.nlu.scope_words import OTHER_TIRE
 from advisor.nlu.sentence_figures import Figure
 from advisor.nlu.slots.measures import (
@@ -28,8 +26,7 @@ from advisor.nlu.slots.measures import (
     in_fahrenheit,
 )
 from advisor.nlu.small_words import said_pattern, said_words
-from advisor.nlu.tagger import Clause, Mark, a_place, gives_of, labels_for
-from advisor.nlu.tokenizer import NUMBER_WORDS
+from advisor.nlu.tagger import Clause, Mark, a_place, labels_for
 
 #: Of figures that a reason of these takes out of play nothing is proposed.
 _OUT_OF_PLAY = ("a distance", "a bound", "denied", "what it has to be", "which is across")
@@ -100,45 +97,6 @@ def one_each(clauses: Sequence[Clause], sense: ClauseAnswers) -> None:
         hedge = f'"{words}": of this one of {many}?'
         sense.gathered.say(Piece(inputs.INJURY_SIZE, index, written[index], words, clause=clause, hedge=hedge))
         clause.take(mark)
-
-
-def set_right(clauses: Sequence[Clause], sense: ClauseAnswers) -> None:
-    """Proposes the figure that a sentence puts in the place of another one: 4 psi, i mean 14; 14, not 4."""
-    marks = [(mark, clause) for clause in clauses for mark in clause.marks if not mark.idle or mark.has("correction")]
-    for at, (mark, clause) in enumerate(marks):
-        number = mark.figure.low if mark.figure else str(NUMBER_WORDS.get(mark.text, ""))
-        if not number or mark.start in clause.taken or (mark.figure and mark.figure.unit):
-            continue
-        around = [each for each, _ in (*marks[max(0, at - 1) : at], *marks[at + 1 : at + 2]) if each.has("correction")]
-        behind = [each for each, _ in marks[at + 1 : at + 3]]
-        denied = len(behind) > 1 and behind[0].text == "not" and behind[1].figure
-        old = denied.low if denied else ""
-        piece = _piece_before(mark, clause, old, sense)
-        if piece is None or not (old or around):
-            continue
-        last = piece.written.split()[-1]
-        written = f"{number}/32 in" if piece.written.endswith("/32 in") else f"{number} {last}"
-        try:
-            read_written(sense.rules.questions[piece.question], written)
-        except Misread:
-            continue
-        words = sense.words_at(mark.start, mark.end)
-        piece.hedge = f'{ALTERED} "{words}"'
-        piece.written, piece.words = written, f"{piece.words}; {words}"
-        clause.take(mark)
-
-
-def _piece_before(mark: Mark, clause: Clause, old: str, sense: ClauseAnswers) -> Piece | None:
-    """The last figure of the sentence that was made something of, up to a clause; the one that is denied, if any."""
-    for piece in reversed(sense.gathered.pieces):
-        here = piece.clause
-        if sense.rules.questions[piece.question].kind != "measure" or not isinstance(here, Clause):
-            continue
-        if here.sentence != clause.sentence or here.marks[0].start > mark.start or "-" in piece.written:
-            continue
-        if not old or old in piece.written.split():
-            return piece
-    return None
 
 
 def of_another_tire(clause: Clause, sense: ClauseAnswers) -> bool:
@@ -286,12 +244,8 @@ def _by_unit(mark: Mark, figure: Figure, clause: Clause, injured: bool) -> str:
     if figure.quantity in _OF_QUANTITY:
         return _OF_QUANTITY[figure.quantity]
     if figure.quantity == "length" or figure.fraction:
-        return inputs.INJURY_SIZE if injured else inputs.BULGE_HEIGHT if _of_bulge(clause) else ""
+        return inputs.INJURY_SIZE if injured else ""
     ahead = " ".join(each.text for each in clause.marks[: clause.marks.index(mark)]).split()[-1:]
     read = (ahead[:1] and ahead[0] in READ) or any(each.text == "pressure" for each in clause.marks)
     read = read and not clause.having("thing", "opening", "time-of-day", "road")
     return inputs.FOUND_PRESSURE if read and figure.low.isdecimal() and int(figure.low) >= LEAST_READ else ""
-
-
-def _of_bulge(clause: Clause) -> bool:
-    return any(given == (inputs.FINDINGS, "bulge") for mark in clause.marks for given in gives_of(mark, "said"))
