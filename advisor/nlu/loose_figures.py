@@ -11,7 +11,7 @@ from advisor.model import inputs
 from advisor.model.case import TIRE, Key
 from advisor.model.quantity import number_of
 from advisor.model.ruleset import Question
-from advisor.nlu.evidence import Loose, Piece
+from advisor.nlu.evidence import Loose
 from advisor.nlu.interpreter import ClauseAnswers
 from advisor.nlu.qualifiers import MEASURED, withdrawn
 from advisor.nlu.scope_words import OTHER_TIRE
@@ -63,40 +63,6 @@ class Hint(Struct, frozen=True, gc=False):
     why: str = ""
     at: tuple[int, int] = (0, 0)
     against: bool = False
-
-
-def one_each(clauses: Sequence[Clause], sense: ClauseAnswers) -> None:
-    """Proposes the sizes of several injuries that are told in turn, as many as there are: one 3 mm one 5."""
-    many = sense.injuries.declared
-    marks = [(mark, clause) for clause in clauses for mark in clause.marks if not of_another_tire(clause, sense)]
-    told = [(mark, mark.figure, clause) for mark, clause in marks
-            if mark.figure is not None and (mark.figure.unit or mark.start not in clause.taken)]  # fmt: skip
-    units = {figure.unit for _, figure, _ in told if figure.unit}
-    named = {name for mark, _ in marks for each in mark.senses if each.how == "label" for name, _ in each.gives}
-    apart = any(mark.text in ("apart", "between", "each") for mark, _ in marks)
-    if (
-        apart
-        or many < SEVERAL
-        or len(told) != many
-        or len(units) != 1
-        or not named <= {inputs.INJURY_SIZE, inputs.CLOCK}
-    ):
-        return
-    question = sense.rules.questions[inputs.INJURY_SIZE]
-    unit = units.pop()
-    written = [replace(figure, unit=unit).written() for _, figure, _ in told]
-    if not all(figure_fits(question, replace(figure, unit=unit)) for _, figure, _ in told) or unit == "32nds":
-        return
-    plain = [piece for piece in sense.gathered.pieces if piece.question == inputs.INJURY_SIZE]
-    if sorted((piece.index, piece.written) for piece in plain) == [*enumerate(written)]:
-        return
-    sense.gathered.pieces[:] = [piece for piece in sense.gathered.pieces if piece not in plain]
-    for index, (mark, _, clause) in enumerate(told):
-        sense.gathered.asks.pop((inputs.INJURY_SIZE, index), None)
-        words = sense.words_at(mark.start, mark.end)
-        hedge = f'"{words}": of this one of {many}?'
-        sense.gathered.say(Piece(inputs.INJURY_SIZE, index, written[index], words, clause=clause, hedge=hedge))
-        clause.take(mark)
 
 
 def of_another_tire(clause: Clause, sense: ClauseAnswers) -> bool:
