@@ -150,8 +150,9 @@ class Scope:
             turned = TURNED.search(", ".join(each.text for each in sentence[place:]))
             stand.turned = f'"{turned[0]}"' if turned else ""
             stand.untold = _found(OTHER_TIME, text) or _found(SUPPOSED, text)
-            stand.other = _found(OTHER_TIRE, text)
-            stand.elsewhere = stand.untold or stand.other
+            tire = _found(OTHER_TIRE, text)
+            stand.other = "" if tire.endswith('dual"') else tire
+            stand.elsewhere = stand.untold or tire
             stand.helpful = stand.helpful or stand.elsewhere or denials
             if clause.opens in RUN_ON and place:
                 self._runs_on(stand, self.of(sentence[place - 1]))

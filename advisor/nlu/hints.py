@@ -17,7 +17,7 @@ from advisor.nlu.frames import FrameFound
 from advisor.nlu.hedge_scope import ALWAYS_THERE, helps
 from advisor.nlu.interpreter import ClauseAnswers, joined_by_or
 from advisor.nlu.lexicon import Lexicon
-from advisor.nlu.loose_figures import Hint, of_another_tire, of_figures, of_rims
+from advisor.nlu.loose_figures import Hint, of_another_tire, of_figures
 from advisor.nlu.negation_scope import AFFIRMS, OWN_DENIAL
 from advisor.nlu.part_runs import part_runs_of
 from advisor.nlu.qualifiers import CONTRARY
@@ -92,7 +92,6 @@ class Hints:
                 yield from (each for each in found if (each.key[0], each.written) == STILL_ON and unseen)
                 continue
             found += [hint for mark in clause.marks for hint in self._of_mark(mark, clause, repaired)]
-            found += of_rims(clause, sense)
             repaired = repaired or any(
                 hint.key[0] == inputs.EARLIER_REPAIRS and hint.written == "yes" for hint in found
             )

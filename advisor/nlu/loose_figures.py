@@ -38,8 +38,6 @@ _OF_QUANTITY = {
 }
 WIDENED = said_pattern("widened")
 OF_ALL = said_words("of-all")
-#: What a rim by itself tells of the kind of tire.
-RIMS = {"22.5": "medium-truck", "24.5": "medium-truck"}
 LEFT = said_words("left-over")
 _ON_IT = frozenset({"on it", "on", "it", "dipped it", "tread", "left"})
 #: Behind one of these a bare number of so much and more may be a pressure: this one's at 21.
@@ -71,16 +69,6 @@ def of_another_tire(clause: Clause, sense: ClauseAnswers) -> bool:
     several = sense.injuries.declared > 1 or sense.injury_named
     of_injury = several and other is not None and other[0] == "the other"
     return other is not None and not other[0].endswith("dual") and not of_injury
-
-
-def of_rims(clause: Clause, sense: ClauseAnswers) -> Iterator[Hint]:
-    """The kind of tire that a rim tells where no size was read, which tells it by itself: it's a 22.5 though."""
-    question = sense.rules.questions.get(inputs.TIRE_CLASS)
-    known = {choice.id for choice in question.choices} if question is not None else set()
-    for mark in clause.marks:
-        choice = RIMS.get(mark.text, "")
-        if mark.figure is not None and not mark.figure.unit and choice in known:
-            yield Hint((inputs.TIRE_CLASS, TIRE), choice, mark.text, False, clause)
 
 
 def of_figures(clauses: Sequence[Clause], sense: ClauseAnswers, injured: bool) -> Iterator[Hint]:

@@ -254,14 +254,7 @@ def figure_at(tokens: Sequence[Token], place: int, lexicon: Lexicon) -> Figure |
     ish = any(token.text == "ish" for token in tokens[first.end : after])
     if unit == "psi" and tokens[after - 1].text in POUNDS and first.text.isdecimal() and int(first.text) > MOST_PSI:
         unit = "lb"
-    if (
-        unit == "in"
-        and tokens[after - 1].text == "in"
-        and (
-            (place and tokens[place - 1].text in HAD and _of_two_digits(first.text))
-            or _ahead_of_pressure(tokens, after, lexicon)
-        )
-    ):
+    if unit == "in" and tokens[after - 1].text == "in" and _of_what_is_in_it(tokens, place, first.text, after, lexicon):
         unit, after = "", after - 1
     figure = Figure(after, _plain_decimal(first.text, unit, tokens[place:after]), unit=unit, ask=ask, about=ish)
     figure = _ranged(tokens, figure, lexicon)
@@ -272,14 +265,12 @@ def figure_at(tokens: Sequence[Token], place: int, lexicon: Lexicon) -> Figure |
     return _trimmed(tokens, figure, lexicon)
 
 
-def _ahead_of_pressure(tokens: Sequence[Token], place: int, lexicon: Lexicon) -> bool:
-    """Whether a pressure stands right behind a comma: 2.2 in, 2.5 bar wanted."""
-    number = number_at(tokens, place + 1) if _text(tokens, place) == "," else None
+def _of_what_is_in_it(tokens: Sequence[Token], place: int, text: str, after: int, lexicon: Lexicon) -> bool:
+    """Whether "in" is no inch: had 31 in; and with a pressure right behind its comma: 2.2 in, 2.5 bar wanted."""
+    if place and tokens[place - 1].text in HAD and text.isdecimal() and len(text) > len("0"):
+        return True
+    number = number_at(tokens, after + 1) if _text(tokens, after) == "," else None
     return number is not None and _unit(tokens, number.end, lexicon, False)[0] in ("psi", "bar", "kPa")
-
-
-def _of_two_digits(text: str) -> bool:
-    return text.isdecimal() and len(text) > len("0")
 
 
 def _plain_decimal(text: str, unit: str, said: Sequence[Token]) -> str:

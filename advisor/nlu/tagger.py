@@ -246,10 +246,8 @@ def _spelled(token: Token, lexicon: Lexicon) -> Token:
     text = token.text
     if text.endswith("'s") and text[:-2] in lexicon.speller.known:
         named = lexicon.single(text[:-2])
-        places = named is not None and any(
-            name == inputs.INJURY_ZONE for each in named.senses for name, _ in each.gives
-        )
-        if text not in lexicon.speller.known or places:
+        gives = [name for each in named.senses for name, _ in each.gives] if named else []
+        if text not in lexicon.speller.known or inputs.INJURY_ZONE in gives:
             return Token("word", text[:-2], token.start, token.end)
     shortened = f"{text[:-1]}'s"
     if text.endswith("s") and text not in lexicon.speller.known and shortened in lexicon.speller.known:
@@ -476,12 +474,7 @@ def _begins_own(marks: Sequence[Mark], place: int, ahead: Sequence[Mark]) -> boo
         or _told_before(mark, ahead)
         or _run_together(marks, place, ahead)
         or (mark.has("all") and bool(ahead) and _points(ahead[0]) and len(ahead) > 1)
-        or (
-            _points(mark)
-            and marks[place + 1 : place + 2] != []
-            and not any(map(_points, ahead[-1:]))
-            and _one_of_several(marks[place + 1], ahead)
-        )
+        or (_points(mark) and marks[place + 1 : place + 2] != [] and _one_of_several(marks[place + 1], ahead))
     )
 
 
@@ -508,7 +501,7 @@ def _points(mark: Mark) -> bool:
 
 def _one_of_several(follows: Mark, ahead: Sequence[Mark]) -> bool:
     """Whether several were named ahead, or one of them: two nails [one in the crown] [the other in the sidewall]."""
-    if follows.text.split()[0] in NOT_OF_INJURIES or not ahead:
+    if follows.text.split()[0] in NOT_OF_INJURIES or not ahead or _points(ahead[-1]):
         return False
     several = any(each.has("thing", "opening") and each.text.endswith("s") for each in ahead)
     return several or (any(map(_points, ahead[:3])) and len(ahead) > 1)

@@ -459,13 +459,13 @@ class FigureAnswers(RepairAnswers):
         if mark.run and self.last == inputs.TREAD_DEPTH:
             return _checked(inputs.TREAD_DEPTH, figure, mark, clause, spoken, (), [])
         where = figure_placed(mark, clause, spoken)
-        if (target := self.correcting_to or self.denied_to) and (not where.question or _by_now(where)):
+        if (target := self.correcting_to or self.denied_to) and (not where.question or _only("now", where)):
             known = self.rules.questions[target]
             if known.over == "injuries" and self.injuries.now < 0 and not self.denied_to:
                 return where
             return corrected(figure, known, mark, clause) or where
         of_asked = self.asked is not None and self.asked[0] == where.question
-        if _by_now(where) and not (figure.unit or self.pressures or of_asked):
+        if _only("now", where) and not (figure.unit or self.pressures or of_asked):
             return Placed("", why=f"{where.question}|{mark.text}: of what?")
         return where
 
@@ -515,7 +515,7 @@ class FigureAnswers(RepairAnswers):
                 self.gathered.loose.append(Loose(mark, clause, -1, where.why))
             about = [each for each in clause.having("about") if each.end == mark.start]
             self._say(where.question, where.written, self._text(*span_of(mark, (*where.labels, *about))), where.why)
-            if where.question == inputs.SET_PRESSURE and not self._of_two() and _read_cold(where):
+            if where.question == inputs.SET_PRESSURE and not self._of_two() and _only("cold", where):
                 self.gathered.pieces[-1].hedge = f"{mark.text}: {WHICH_PRESSURE}"
             if NO_DEGREES in where.why and where.labels:
                 self.gathered.pieces[-1].hedge = NO_DEGREES
@@ -653,14 +653,9 @@ def _slashed_pressures(figure: Figure | None) -> tuple[tuple[str, Figure], ...]:
     return ()
 
 
-def _read_cold(where: Placed) -> bool:
-    """Whether nothing but "cold" says of what a pressure is: read cold, or to be so."""
-    return [label.text for label in where.labels] == ["cold"]
-
-
-def _by_now(where: Placed) -> bool:
-    """Whether nothing but "now" says of what a figure is."""
-    return [label.text for label in where.labels] == ["now"]
+def _only(word: str, where: Placed) -> bool:
+    """Whether nothing but one word says of what a figure is: read cold, or to be so; now."""
+    return [label.text for label in where.labels] == [word]
 
 
 def _like_pressures(found: Figure, meant: Figure) -> bool:
