@@ -225,6 +225,7 @@ def _meant(clause: Clause) -> str:
 def _of_wheel(clause: Clause) -> str:
     """A wheel that a figure is said of, which may be another one: left steer reads 12/32."""
     plain = [mark for mark in clause.marks if mark.text not in ("a", "an", "all", "the", "tire", "tires", "ones")]
+    plain = [mark for mark, after in pairwise(plain) if mark.text != "are" or after.text != "at"] + plain[-1:]
     for ahead, mark, figure in zip(plain, plain[1:], plain[2:], strict=False):
         wheel = any(name == inputs.WHEEL_POSITION for name, _ in gives_of(ahead))
         named = WHEELS & {*ahead.text.split()}

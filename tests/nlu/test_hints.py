@@ -364,7 +364,7 @@ def test_what_may_be_of_the_injury_or_of_another_tire_is_never_said_outright(sai
         ("dot's worn off, can't read it", "dot-code=cant-tell"),
         ("two holes in the crown, through", "injury-depth=through"),
         ("trailer, front axle nearside wheel", "wheel-position=trailer"),
-        ("4 mm on the outers, 6 in the middle", "tread-depth=4 mm"),
+        ("4 mm on the outers, 6 in the middle", "tread-depth=['4 mm', '6 mm']"),
         ("half ton, 215/70 R15C 109/107S", "sidewall=215/70R15C 109/107S"),
     ],
 )
