@@ -21,7 +21,7 @@ from advisor.nlu.tokenizer import CLOCK_TIME, NUMBER_WORDS, Token, tokens_of
 
 SENTENCE_ENDS = frozenset(".!?\n;")
 SPLITTING = said_words("splitting")
-SAID = frozenset({"said"})
+SAID, ALONE = frozenset({"said"}), frozenset({"alone"})
 #: The ways of counting that are answers.
 _ANSWERS = ("said", "doubtful", "alone", "noun", "denied")
 #: Of a clause right behind a list of injuries: which of them it speaks of is open again.
@@ -197,8 +197,10 @@ def _without_makers(marks: Sequence[Mark], lexicon: Lexicon) -> list[Mark]:
 
 
 def _of_model(place: int, tokens: Sequence[Token], lexicon: Lexicon) -> bool:
-    """Whether a year and a word that is none of the trade name a vehicle: 2019 and what its maker calls it."""
+    """Whether a year and a word that is none of the trade name a vehicle: 2019 and what its maker calls it; F350."""
     year, word = tokens[place], tokens[place + 1]
+    if year.kind == "word" and len(year.text) == 1 and word.kind == "number" and word.start == year.end:
+        return word.text.isdecimal() and len(word.text) == SHORTEST_CODE - 1
     if year.kind != "number" or not _YEAR.fullmatch(year.text) or word.kind != "word":
         return False
     of_print = place > 0 and tokens[place - 1].text in AHEAD_OF_A_DATE
@@ -272,8 +274,11 @@ def _spelled(token: Token, lexicon: Lexicon) -> Token:
     if token.kind != "word" or token.value is not None:
         return token
     text = token.text
-    if text.endswith("'s") and text not in lexicon.speller.known and text[:-2] in lexicon.speller.known:
-        return Token("word", text[:-2], token.start, token.end)
+    if text.endswith("'s") and text[:-2] in lexicon.speller.known:
+        named = lexicon.single(text[:-2])
+        gives = [name for each in named.senses for name, _ in each.gives] if named else []
+        if text not in lexicon.speller.known or inputs.INJURY_ZONE in gives:
+            return Token("word", text[:-2], token.start, token.end)
     shortened = f"{text[:-1]}'s"
     if text.endswith("s") and text not in lexicon.speller.known and shortened in lexicon.speller.known:
         return Token("word", shortened, token.start, token.end)
@@ -312,7 +317,7 @@ def _mark_at(tokens: Sequence[Token], words: list[str], place: int, lexicon: Lex
         return Mark(CLOCK_TIME, place, clock[1], clock[0])
     found = figure_at(tokens, place, lexicon)
     hit = lexicon.longest(words, place) if token.kind in ("word", "number", "mark", "pm") else None
-    if hit is not None and (hit.vague or hit.open) and _better_inside(words, place, hit, lexicon):
+    if hit is not None and (hit.vague or hit.open or hit.hows == ALONE) and _better_inside(words, place, hit, lexicon):
         hit = lexicon.single(words[place])
     if found is not None and (hit is None or hit.length <= found.end - place):
         return Mark("figure", place, found.end, " ".join(words[place : found.end]), figure=found)
@@ -327,7 +332,7 @@ def _mark_at(tokens: Sequence[Token], words: list[str], place: int, lexicon: Lex
 
 def _better_inside(words: list[str], place: int, hit: Hit, lexicon: Lexicon) -> bool:
     """Whether a phrase that answers begins inside a vague one and reaches beyond it: in [the middle of the tread]."""
-    answers = ("said", "doubtful") if hit.vague else ("said",)
+    answers = ("said", "doubtful") if hit.vague else ("said", "label") if hit.hows == ALONE else ("said",)
     for inner in range(place + 1, place + hit.length):
         other = lexicon.longest(words, inner)
         if other is not None and not other.vague and other.has(*answers) and inner + other.length > place + hit.length:
@@ -472,8 +477,9 @@ def _clauses(marks: list[Mark], tokens: Sequence[Token]) -> list[Clause]:
             mark.kind == "sign" and mark.text in SPLIT_MARKS
         ):
             close(mark.text)
-        elif mark.kind == "break" and any(
-            each.has("thing", "opening") and each.text.endswith("s") for each in here.marks
+        elif mark.kind == "break" and (
+            any(each.has("thing", "opening") and each.text.endswith("s") for each in here.marks)
+            or (here.marks and ASKS.match(here.text))
         ):
             close(":")
         elif mark.has("correction") and _sets_figure_right(marks, place, here.marks):
@@ -525,7 +531,7 @@ def _points(mark: Mark) -> bool:
 
 def _one_of_several(follows: Mark, ahead: Sequence[Mark]) -> bool:
     """Whether several were named ahead, or one of them: two nails [one in the crown] [the other in the sidewall]."""
-    if follows.text.split()[0] in NOT_OF_INJURIES or not ahead:
+    if follows.text.split()[0] in NOT_OF_INJURIES or not ahead or _points(ahead[-1]):
         return False
     several = any(each.has("thing", "opening") and each.text.endswith("s") for each in ahead)
     return several or (any(map(_points, ahead[:3])) and len(ahead) > 1)
