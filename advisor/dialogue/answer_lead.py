@@ -104,6 +104,8 @@ def in_sight(found: Message, state: AskedCase, read: ReadQuestion) -> Message:
     answer = state.judge.rules.answers.get(found.intent)
     leave = answer.leave if answer is not None else ""
     if barred:
+        known = headline(state.now, state.judge)
+        found = replace(found, blocks=tuple(each for each in found.blocks if each != known))
         return _put_in(found, 0, [line, *([leave] if leave.startswith(_IS_NO) else _barred(state))])
     if found.kind == "complaint" and reader_of(state.judge.rules).not_known(read):
         return found
