@@ -6,17 +6,11 @@ from collections.abc import Sequence
 
 from msgspec.structs import replace
 
+from advisor.explain.asked_case import AskedCase, on_hold, status_line
 from advisor.explain.of_this_tire import own_cautions
-from advisor.explain.question_answers import (
-    NOT_BARRED_THERE,
-    AskedCase,
-    law_in_short,
-    law_of_ruling,
-    method_of,
-    on_hold,
-    status_line,
-)
+from advisor.explain.question_answers import NOT_BARRED_THERE, method_of
 from advisor.explain.question_reader import ReadQuestion, forms_of, reader_of
+from advisor.explain.whose_rule import law_in_short, law_of_ruling
 from advisor.explain.why_not import why_not
 from advisor.model.ruleset import UNSOURCED, Method, Verdict
 from advisor.wording.blocks import Block, Said, texts_of
