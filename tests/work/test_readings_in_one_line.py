@@ -81,3 +81,13 @@ def test_what_is_measured_again_may_say_that_it_is_so_now(line: str) -> None:
     told = said(say(consultation, line))
     assert "Done at 08:00: measure again" in told and consultation.pending is None
     assert consultation.work.notes[-1].text == "found injury 1: the injury's width: 6 mm"
+
+
+def test_the_leak_test_claims_no_pressure_that_was_not_written_down() -> None:
+    consultation = at("match-rim")
+    told = said(say(consultation, "tick 1-37"))
+    assert "Not written down: pressure it was set to" in told and "just set" not in told
+    lacks = "Step 32, inflate, has no pressure written down: type inflated to 110 psi."
+    assert lacks in told and lacks in said(say(consultation, "work"))
+    say(consultation, "108 psi")
+    assert "no pressure written down" not in said(say(consultation, "work"))
