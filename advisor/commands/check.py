@@ -96,12 +96,15 @@ def _checked(rules: RuleSet, folder: Path, memory: CheckMemory) -> tuple[str, li
     from advisor.tools.as_proved import as_proved
     from advisor.tools.case_ends import KeptCaseJudge, judged
     from advisor.tools.checks import PROOFS, failing, problems_of
+    from advisor.tools.judged_before import JudgedBefore
 
     known = as_proved(rules)
     data = seal_over(rule_set_to_json(known))
-    cases = judged(folder, KeptCaseJudge(rules, known, memory, data))
+    before = JudgedBefore(known, memory)
+    cases = judged(folder, KeptCaseJudge(rules, known, before))
+    before.write()
     keys = {module: memory.key(module.__name__, data) for module in PROOFS}
-    failed = failing([module for module, key in keys.items() if not memory.recalled(key)], known)
+    failed = failing([module for module, key in keys.items() if not memory.recalled(key)], known, memory)
     for module in keys.keys() - failed:
         memory.keep(keys[module], True)
     problems = [*problems_of(rules, failed), *cases.problems]

@@ -62,9 +62,80 @@ def asks_leave(read: ReadQuestion, state: AskedCase) -> bool:
     """Whether it is asked for leave."""
     behind = state.judge.rules.intents["leave"].not_behind
     if read.kind("leave") > 0:
-        return not any(word in behind for word in read.words[:1])
+        return not _asks_otherwise("leave", read, state)
     late = forms_of(state.judge.rules).begins("leave-behind-if", read.text)
     return late is not None and late["said"].rpartition(" ")[2] not in behind
+
+
+def _asks_otherwise(name: str, read: ReadQuestion, state: AskedCase) -> bool:
+    """Whether a question asks why, how or what at its head, and so for no leave."""
+    rules = state.judge.rules
+    leave = forms_of(rules).around("head-of-leave", r"^\W*(?:(?:and|so|but|ok|okay)\W+)*").match(read.text)
+    return leave is None and any(word in rules.intents[name].not_behind for word in read.words[:1])
+
+
+def asks_of_act(read: ReadQuestion, state: AskedCase) -> bool:
+    """Whether an act is named, or leave asked for one in any words: what may be is told first then."""
+    by_name = read.kind("act-asked") > 0 and not _asks_otherwise("act-asked", read, state)
+    return by_name or asks_leave(read, state) or bool(read.fits(("harm", "skip")))
+
+
+def in_sight(found: Message, state: AskedCase, read: ReadQuestion) -> Message:
+    """An answer in which the verdict is never out of sight: where an act is asked about, no, yes or only if goes first.
+
+    It is the last thing done to an answer, whatever it is of. What is supposed answers by itself, behind how it stands;
+    what is asked for a yes or no of something else ends in that.
+    """
+    barred, line = state.now.verdict is not Verdict.REPAIR, status_line(state)
+    if found.intent in _OF_WORDS:
+        return found
+    asks_may = read.words[:1] and read.words[0] in reader_of(state.judge.rules).words.of_class("may")
+    refused = found.kind == "complaint" and read.kind("yes-or-no") > 0 and asks_may
+    if not (asks_of_act(read, state) or refused):
+        seen = any(headline(state.now, state.judge) in each for each in found.texts)
+        ends = barred and read.kind("yes-or-no") and found.kind != "complaint" and not seen
+        return replace(found, blocks=(*found.blocks, line)) if ends else found
+    heads = [next(texts_of([each]), "") for each in found.blocks[:_MOST_AHEAD]]
+    leads = (*_IS_NO_LEAVE, IS_HARM, *(() if barred else (NEVER_SAFE,)))
+    said = next((place for place, each in enumerate(heads, 1) if each.startswith(leads)), 0)
+    told = any(headline(state.now, state.judge) in each for each in heads)
+    if said or found.intent == "what-if":
+        return found if told or not barred else _put_in(found, said, [line])
+    answer = state.judge.rules.answers.get(found.intent)
+    leave = answer.leave if answer is not None else ""
+    if barred:
+        return _put_in(found, 0, [line, *([leave] if leave.startswith(_IS_NO) else _barred(state))])
+    if found.kind == "complaint" and reader_of(state.judge.rules).not_known(read):
+        return found
+    method = _laid_down(state) if found.kind == "complaint" or read.kind("of-the-repair") else ()
+    return _put_in(found, 0, [leave] if leave else [ONLY_SO, *method])
+
+
+def _put_in(found: Message, place: int, lead: list[Said]) -> Message:
+    """An answer with what leads it at a place, and nowhere else again."""
+    rest = [block for block in found.blocks[place:] if block not in lead]
+    return replace(found, blocks=(*found.blocks[:place], *lead, *rest))
+
+
+#: Behind so many blocks how it stands is out of sight; so many reasons bar a tire in short.
+_MOST_AHEAD = 3
+#: Kinds of answer that tell of words and figures alone.
+_OF_WORDS = frozenset({"what-is", "difference", "convert", "show", "tell", "write-down"})
+
+
+def _barred(state: AskedCase) -> list[Said]:
+    """No, and what bars a tire that is not to be repaired."""
+    barring = [f"{where(reason)}{reason.says}" for reason in (state.now.deciding or ())[:_MOST_AHEAD]]
+    to_come = questions_in_words((*state.now.missing, *state.now.measure_again), state.judge.rules)[:4]
+    if not (barring or to_come):
+        return [Block(NOT_AS_IT_STANDS, state.judge.do_now(state.now), "title")]
+    return [Block(NOT_BARRED_REPAIR, tuple(barring), "title") if barring else Block(NOT_YET, tuple(to_come), "title")]
+
+
+def _laid_down(state: AskedCase) -> list[Said]:
+    """The method that is laid down for this tire."""
+    method = state.judge.rules.methods.get(state.now.method)
+    return [f"The method laid down here: {method.title}."] if method is not None else []
 
 
 def _case_first(found: Message, state: AskedCase, read: ReadQuestion) -> Message:
@@ -95,15 +166,10 @@ def _case_first(found: Message, state: AskedCase, read: ReadQuestion) -> Message
     if not read.kind("of-the-repair") or not gives:
         return found
     if state.now.verdict is not Verdict.REPAIR:
-        barring = [f"{where(reason)}{reason.says}" for reason in (state.now.deciding or ())[:3]]
-        to_come = questions_in_words(state.now.missing, state.judge.rules)[:4]
-        bars = Block(NOT_BARRED_REPAIR, tuple(barring), "title") if barring else Block(NOT_YET, tuple(to_come), "title")
-        return _led_by_refusal(found, [bars], state)
-    laid_down = state.judge.rules.methods.get(state.now.method)
-    if ONLY_SO in heads and laid_down is not None:
+        return _led_by_refusal(found, _barred(state), state)
+    if ONLY_SO in heads:
         place = found.blocks.index(ONLY_SO) + 1
-        line = f"The method laid down here: {laid_down.title}."
-        return replace(found, blocks=(*found.blocks[:place], line, *found.blocks[place:]))
+        return replace(found, blocks=(*found.blocks[:place], *_laid_down(state), *found.blocks[place:]))
     if found.intent == "verdict":
         return replace(found, blocks=(YES_SO, *found.blocks))
     return found

@@ -11,6 +11,7 @@ from advisor.dialogue.confirm_choices import NO, agrees, begins_with_yes, says_n
 from advisor.dialogue.holder import Holder
 from advisor.dialogue.if_counted import is_worse, once_counted
 from advisor.dialogue.no_news import is_no_news
+from advisor.dialogue.not_counted import NOTED_ONLY
 from advisor.dialogue.prompt import Ask
 from advisor.dialogue.prompt_line import parts_of, read_part
 from advisor.dialogue.read_back import shown_back
@@ -80,7 +81,8 @@ def way_back(talk: Holder, noted: AsSaid, text: str) -> SessionState | None:
         return None
     if not sets_right(text, talk.ask, talk.judge.rules) and not goes_back_to(talk, noted, text):
         return None
-    return replace(talk.state, saved=noted.before, notes=noted.notes, pending=noted.pending)
+    since = (note for note in talk.state.notes[len(noted.notes) :] if note.startswith(NOTED_ONLY))
+    return replace(talk.state, saved=noted.before, notes=(*noted.notes, *since), pending=noted.pending)
 
 
 def goes_back_to(view: View, noted: AsSaid, text: str) -> bool:

@@ -15,6 +15,7 @@ from advisor.dialogue.not_counted import ASKED_IN_GENERAL, LONGEST_QUOTED
 from advisor.dialogue.question_form import asks_by_form
 from advisor.loader.answer_codec import is_cant_tell, plain
 from advisor.model.lexicon_entries import Phrases
+from advisor.nlu.part_runs import part_runs_of
 from advisor.nlu.small_words import said_pattern
 from advisor.nlu.what_weighs import weighs
 
@@ -43,14 +44,15 @@ _HAS_IT = said_pattern("has-what-was-asked", re.IGNORECASE)
 #: Points at the tire in hand.
 _POINTS = re.compile(
     r"\b(?:mine|mine's|ours|this (?:one|tire|tyre)(?:'s| is| was| has| had| takes| looks| needs| runs| got)"
-    r"|(?:one|some|it|them|two|this|that) (?:in )?(?:here|there)|in (?:here|there)|one by the"
+    r"|(?:one|some|it|them|two|this|that) (?:in )?(?:here|there)|(?<!for )in (?:here|there)|one by the"
     r"|like (?:this|that|here|mine|i|we|he|they|it|last)|(?<!if )there(?:'s|s| is| are| was)|why(?:'s| is| are) there"
     r"|matters? (?:that|when|as)|(?:should|was|were|did) (?:i|we) (?:have|meant|supposed|need)"
     r"|do (?:i|we) (?:need|have) to look|who says (?!so\b|that\b|this\b|it\b)\w+"
-    r"|(?:the|an?|this|that|my) (?:old|existing|other|second|further) \w+"
+    r"|(?:the|an?|this|that|my) (?:old|existing|other|second|further) (?!number|figure|letter|line|step|coat)\w+"
     r"|for an? (?:seven|eight|nine|ten|eleven|twelve|half)"
     r"|(?:with|for|on|of|has|covers|fits) an? (?:about )?\d[\d./]*|this (?:about )?\d[\d./]*|already|actually|like now"
-    r"|(?:tire|tyre|casing|tread|hole|one|liner|bead|wall) (?:this|that|so) \w+|this be|that's (?:where|what|how)"
+    r"|(?:tire|tyre|casing|tread|hole|one|liner|bead|wall) (?:this|that|so) \w+|this be(?! used\b| done\b)"
+    r"|that's (?:where|what|how)"
     r"|i can (?:see|feel|hear|smell)|the one (?:in|on|by|at|near)|with it being|worr(?:y|ied) about (?:the|this|that|a)"
     r"|how (?:do|should) (?:i|we) (?:say|enter|type|log|record|tell you)"
     r"|(?:change|hurt|matter|problem|difference|bad|okay|ok)\w*(?: \w+){0,4} that (?:the|it|he|she|they|i|we|his)"
@@ -71,12 +73,16 @@ _TELLS = re.compile(
 )
 #: Takes something for so, whatever is asked of it: does a patch that came off count.
 _SO_WHATEVER = said_pattern("is-so-whatever", re.IGNORECASE)
+_OF_WHAT_IS_THERE = said_pattern("asks-of-what-is-there", re.IGNORECASE)
+_MENDS_A_PART = said_pattern("mends-a-part", re.IGNORECASE)
 _THIS = re.compile(r"\b(?:this|that|these|those)\b", re.I)
 _MEASURES_IT = re.compile(r"\b(?:measure|explain|check) (?:the|my)\b", re.I)
+_WORD = re.compile(r"[^\W\d_]+")
 _LIKE_THIS = re.compile(
     r"\b(?:like (?:here|this|that|mine|now)|actually|already"
     r"|(?:was|were|is) the (?:broken|wrong|other|bad|dud|faulty)"
-    r"|(?:i|we|he|she) (?:only|never|hadn't|haven't|didn't|missed|forgot|couldn't))\b",
+    r"|(?:i|we|he|she) (?:only|never|hadn't|haven't|didn't|missed|forgot|couldn't)"
+    r"|(?:this one|mine) (?:took|had|has|was|is|ran|got|went|carried))\b",
     re.I,
 )
 #: Ahead of a word that tells of something bad: it is there, or it is challenged.
@@ -152,9 +158,12 @@ def _points(piece: str, phrases: Phrases) -> bool:
     """Whether a part of a question points at this tire, tells of it, or takes something bad on it to be there."""
     if _POINTS.search(piece) or _TELLS.search(piece):
         return True
-    if _SO_WHATEVER.search(piece):
+    if _SO_WHATEVER.search(piece) or _MENDS_A_PART.search(piece):
         return True
+    named = {word for match in _OF_WHAT_IS_THERE.finditer(piece) for word in _WORD.findall(match[match.lastindex or 0])}
     parts = set(phrases.classes.get("tire-part", ()))
+    if any(word in phrases.telling - parts or word not in part_runs_of(phrases).known for word in named):
+        return True
     if any(match["part"] in parts - _WHOLE_TIRE for match in _WHEN_THE.finditer(piece.casefold())):
         return True
     if (DEFINES.match(piece) and not (_THIS.search(piece) or _MEASURES_IT.search(piece))) or IN_GENERAL.search(piece):

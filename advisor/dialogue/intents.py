@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING
 
 from msgspec.structs import replace
 
-from advisor.dialogue.answer_lead import NEVER_SAFE, asks_leave, led
+from advisor.dialogue.answer_lead import NEVER_SAFE, asks_leave, asks_of_act, in_sight, led
 from advisor.dialogue.asked_alone import asked_alone
 from advisor.dialogue.figure_off import figure_is_of, figure_is_off
 from advisor.dialogue.proposed_answers import doubts_noted
@@ -25,8 +25,10 @@ from advisor.dialogue.supposed import (
     LAST_WORD,
     as_found,
     asked_before,
+    states_ahead,
     supposed_figure,
     supposed_last,
+    told_and_supposed,
     unclear,
     what_if_asked,
     what_is_supposed,
@@ -98,6 +100,12 @@ def told(
     state = AskedCase(judge, case, judgement, listener, asked, notes, in_order, before, injury)
     if match := STEP.fullmatch(said):
         return why_step(judge, case, judgement, match["what"])
+    found = _told_of_all(said, state, before, asks)
+    return found and in_sight(found, state, reader_of(judge.rules).read(said))
+
+
+def _told_of_all(said: str, state: AskedCase, before: Message | None, asks: bool) -> Message | None:
+    """The answer to what a line asks, in one or by its parts."""
     whole = _told_of_part(said, state, before) or _told_whole(said, state, before, asks)
     if whole is not None and whole.kind != "complaint" and len(asking_parts(said)) < _SEVERAL:
         return whole
@@ -144,6 +152,8 @@ def _told_whole(said: str, state: AskedCase, before: Message | None, asks: bool)
     found = _best(read, state, before)
     if found is None and read.kind("what-if") and (supposed := what_is_supposed(said, state)):
         found = unclear(supposed, state)
+    if found is None and asks:
+        found = _supposed_by_all(read, state)
     if found is None and _asks_to_repair(read, state):
         found = ANSWERS_BY_KIND["verdict"](None, state, read)
     if found is None and (asks or read.asks):
@@ -154,6 +164,15 @@ def _told_whole(said: str, state: AskedCase, before: Message | None, asks: bool)
             else nearest_text(read, state) or cannot_answer(read, reader_of(judge.rules), state)
         )
     return led(found, state, read) if found is not None else None
+
+
+def _supposed_by_all(read: ReadQuestion, state: AskedCase) -> Message | None:
+    """What a line that states something would bring, which asks nothing but whether it will do then."""
+    states, behind = states_ahead(read.text, forms_of(state.judge.rules))
+    asks = asks_by_form(states.rstrip("?")) or (asks_of_act(read, state) and not behind)
+    if asks or (not behind and read.fits((*ANSWERS_BY_KIND, *BASES_BY_KIND, *_OF_THE_CASE))):
+        return None
+    return told_and_supposed(state, replace(read, text=states))
 
 
 def _asks_to_repair(read: ReadQuestion, state: AskedCase) -> bool:
@@ -179,7 +198,9 @@ def _best(read: ReadQuestion, state: AskedCase, before: Message | None) -> Messa
     ]
     tried += _tried_supposing(read, state, before)
     tried += _tried_kinds(read, state, before, own)
-    if not of_kind and forms.has("joins", read.text):
+    of_own = (place for each in read.subjects if each.subject.word for place in read.taken.get(each.subject.id, ()))
+    beside = {*read.words} - reader.everyday - {*reader.words.stems(" ".join(read.typed[place] for place in of_own))}
+    if not of_kind and forms.has("joins", read.text) and not beside:
         tried.append((0, partial(_of_kind, "difference", None, state, read, None)))
     if state.injury is not None and read.asks and not read.fits(_NOT_OF_ONE):
         tried.append((0, partial(injury_alone, state, read)))
@@ -219,7 +240,7 @@ def _tried_supposing(read: ReadQuestion, state: AskedCase, before: Message | Non
         tried.append((LAST_WORD - 1 if sure else fit + _ABOVE, partial(supposed_figure, state, read, sure)))
     if follows and _with_digits(read):
         tried.append((1, partial(supposed_figure, state, read, True)))
-    if read.kind("is-found"):
+    if read.kind("is-found") and not read.kind("tells-apart"):
         found = (each.subject for each in read.subjects if not each.subject.weak)
         tried += [(LAST_WORD - 1, partial(as_found, each, state, read)) for each in found]
     return tried
@@ -266,6 +287,7 @@ def _is_not_of(read: ReadQuestion, name: str, state: AskedCase) -> bool:
     only_term = named is not None and bool(named.word) and not (named.question or named.limits)
     return (
         (name == "what-is" and any(read.kind(other) for other in _NO_TERM) and not only_term)
+        or (name == "what-is" and read.kind("tells-apart") > 0 and named is not None and bool(named.as_if))
         or (name == "law" and read.kind("write-down") > 0)
         or any(word in state.judge.rules.intents[name].not_behind for word in read.words[:1])
     )
@@ -385,7 +407,7 @@ def _spoken_of(found: Message, read: ReadQuestion, state: AskedCase) -> list[str
 _OF_ALL_SAID = frozenset({"verdict", "mattered", "law", "next"})
 #: Kinds in which it may be what was spoken of, and those in which a question without a subject goes on with the last.
 _OF_IT = frozenset({"how-much", "how-to"})
-_NO_TERM = ("what-if", "how-much")
+_NO_TERM = ("what-if", "how-much", "happens", "tells-apart")
 _FROM_BEFORE = frozenset({"how-much", "how-to", "difference", "must"})
 
 

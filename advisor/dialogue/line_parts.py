@@ -34,6 +34,7 @@ from advisor.model.case import TIRE, Answer, Case, Choice, Choices, Key, Reading
 from advisor.model.problems import Misread
 from advisor.model.quantity import Measure
 from advisor.model.ruleset import Question, RuleSet
+from advisor.nlu.hedge_scope import BESIDE_A_DENIAL
 from advisor.nlu.part_runs import any_word_of, part_runs_of
 from advisor.nlu.pipeline import CORRECTS, Listener
 from advisor.nlu.qualifiers import CONTRARY, TAKES_BACK
@@ -220,7 +221,7 @@ def _stays(key: Key, answer: Answer | None, unknown: Sequence[str], found: Parts
     beside, doubted = line.listener.hear(rest, line.case), _doubtful(rest)
     told = _touched(beside)
     if key in told:
-        agrees = [same_answer(said, answer) for _, said in _of(key, beside)]
+        agrees = [BESIDE_A_DENIAL not in hedge and same_answer(said, answer) for hedge, said in _of(key, beside)]
         denies = not any(bare_words(part) or _doubtful(part.removeprefix("no ")) for part in unknown)
         return isinstance(answer, Choice) and denies and bool(agrees) and all(agrees)
     if key in found.bare:

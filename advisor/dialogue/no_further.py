@@ -7,6 +7,7 @@ import re
 from msgspec.structs import replace
 
 from advisor.dialogue.changes import take_several
+from advisor.dialogue.no_news import is_no_news
 from advisor.dialogue.read_back import shown_back
 from advisor.dialogue.state import Pending, SessionState, View
 from advisor.dialogue.withdrawals import taken_back
@@ -26,7 +27,8 @@ def tells_of_more_than_one(view: View, text: str) -> str:
     """The part of a line that speaks of more than one hole where one injury is described: right through twice."""
     if sum(bool(answers) for answers in view.state.case.injuries) != 1 or _DENIES.search(plain(text)):
         return ""
-    return next((part.strip() for part in text.split(",") if _MORE_THAN_ONE.search(plain(part))), "")
+    parts = (part.strip() for part in text.split(",") if _MORE_THAN_ONE.search(plain(part)))
+    return next((part for part in parts if not (" " in part and is_no_news(part, view.judge.rules.phrases))), "")
 
 
 def no_further_injury(view: View, text: str) -> tuple[SessionState, list[Message]] | None:

@@ -43,6 +43,9 @@ ASKED_IN_GENERAL = "asked-in-general"
 MOST_LOST_SHOWN = 3
 #: So many letters of a line stand on the card.
 LONGEST_QUOTED = 60
+#: Between the words of a note and the clause that they stand in.
+_IN_CLAUSE = ', from "'
+_CLAUSE = re.compile(r"[,;]\s+|(?<=[^\W\d_])[.!?]\s+|\n+")
 _CLAUSE_END = re.compile(r"[,.;:?!]\s+|\s-+\s")
 #: A shorter word alone is a slip of a key more often than news of the tire.
 SHORTEST_WORD = 4
@@ -50,6 +53,8 @@ SHORTEST_WORD = 4
 LETTERS_TO_SLIPS = 3
 _WORD = re.compile(r"[^\W\d_]+")
 _FIGURE = re.compile(r"\d+(?:[.,/]\d+)*")
+#: Signs that make a figure another one: 4 mm+.
+_ALTERS = re.compile(r"[+~±<>?]")
 
 
 def tells_something(text: str, ended: bool, phrases: Phrases, measured: bool = False) -> bool:
@@ -89,7 +94,32 @@ def notes_of_words(heard: Heard) -> list[str]:
     """The notes of a sentence's words that were not understood, and of those that tell of something bad."""
     over = (word for word in heard.passed_over if word not in {each.casefold() for each in heard.not_understood})
     kept = ((PART_NOT_COUNTED, heard.not_understood[:MOST_WORDS_KEPT]), (PASSED_OVER, tuple(over)))
-    return [head + " ".join(shown(word, 40) for word in words) for head, words in kept if words]
+    return [
+        f"{head}{' '.join(shown(word, 40) for word in words)}{_in_its_clause(words, heard.text)}"
+        for head, words in kept
+        if words
+    ]
+
+
+def _in_its_clause(words: Sequence[str], text: str) -> str:
+    """The clauses of a line that hold some words, where they say more than those; else an empty text."""
+    clauses, low = [each.strip() for each in _CLAUSE.split(text) if each.strip()], {each.casefold() for each in words}
+    held = [
+        each for each in clauses if any(re.search(rf"(?<!\w){re.escape(word)}(?!\w)", each.casefold()) for word in low)
+    ]
+    said = ", ".join(held)
+    return f'{_IN_CLAUSE}{shown(said, LONGEST_QUOTED)}"' if held and plain(said) != plain(" ".join(words)) else ""
+
+
+def words_of_note(line: str) -> str:
+    """The words of a note themselves, without the clause that they stand in."""
+    return line.partition(_IN_CLAUSE)[0]
+
+
+def _clause_of(line: str) -> str:
+    """The clause that the words of a note stand in; the words where it says no more."""
+    words, _, clause = line.partition(_IN_CLAUSE)
+    return clause.removesuffix('"') or words
 
 
 def note_of_print(words: Sequence[str]) -> list[str]:
@@ -109,10 +139,11 @@ def lost_lines(notes: Iterable[str], repair: bool = False) -> tuple[str, ...]:
         elif note.startswith((TYPED_ANEW, LAID_ASIDE)):
             lost.pop(note.removeprefix(TYPED_ANEW).removeprefix(LAID_ASIDE), None)
         elif note.startswith(PART_NOT_COUNTED):
-            words = note.removeprefix(PART_NOT_COUNTED)
+            line = note.removeprefix(PART_NOT_COUNTED)
+            words = words_of_note(line)
             long = sum(len(word) >= SHORTEST_WORD for word in _WORD.findall(words))
             if long > 1 or (repair and _tells(words)):
-                lost[words] = None
+                lost[line] = None
         elif note.startswith(PASSED_OVER) and repair:
             lost[note.removeprefix(PASSED_OVER)] = None
     return tuple(lost)
@@ -132,7 +163,7 @@ def noted_lines(notes: Iterable[str]) -> tuple[str, ...]:
 def no_news(notes: Sequence[str], phrases: Phrases) -> tuple[tuple[str, ...], tuple[str, ...]]:
     """What stands on the card and names nothing bad, which may be laid aside by a word; and the rest, which may not."""
     lines = tuple(dict.fromkeys((*lost_lines(notes, repair=True), *noted_lines(notes))))
-    bad = tuple(line for line in lines if named_bad(line, phrases))
+    bad = tuple(line for line in lines if named_bad(words_of_note(line), phrases))
     return tuple(line for line in lines if line not in bad), bad
 
 
@@ -171,6 +202,8 @@ def _same_but_for_a_slip(one: str, other: str) -> bool:
     from rapidfuzz.distance import OSA
 
     words, others = plain(one).split(), plain(other).split()
+    if _ALTERS.findall(one) != _ALTERS.findall(other):
+        return False
     if " ".join(others).endswith(" " + " ".join(words)):
         return True  # the same with what was missing ahead of it: found 12 mm
     if len(words) != len(others) or re.findall(r"\d+", one) != re.findall(r"\d+", other):
@@ -203,8 +236,8 @@ def said_first(notes: Sequence[str], phrases: Phrases, repair: bool = False) -> 
 
 def _quotable(lines: Iterable[str], phrases: Phrases) -> tuple[str, ...]:
     """Lines as the card quotes them, those that name something bad at the end, which is what is shown of many."""
-    worst_last = sorted(lines, key=lambda line: bool(named_bad(line, phrases)))
-    return tuple(_where_it_tells(line, phrases) for line in worst_last)
+    worst_last = sorted(lines, key=lambda line: bool(named_bad(words_of_note(line), phrases)))
+    return tuple(dict.fromkeys(_where_it_tells(_clause_of(line), phrases) for line in worst_last))
 
 
 def _where_it_tells(line: str, phrases: Phrases) -> str:
@@ -230,7 +263,7 @@ def said_besides(notes: Sequence[str], phrases: Phrases) -> str:
     """What the card of a repair says at the end of what to do: words not understood that by themselves tell nothing."""
     lost = [line for line in lost_lines(notes, repair=True) if not _weighs(line, notes, phrases)]
     worse = dict.fromkeys(note.removeprefix(SAID_WORSE) for note in notes if note.startswith(SAID_WORSE))
-    said = [f"Also said, and not understood: {last_quoted(lost)}."] if lost else []
+    said = [f"Also said, and not understood: {last_quoted([_clause_of(line) for line in lost])}."] if lost else []
     return " ".join((*said, *(f"Said of {each}." for each in worse)))
 
 
@@ -238,7 +271,7 @@ def _weighs(line: str, notes: Sequence[str], phrases: Phrases) -> bool:
     """Whether a line may tell of something bad; the words left of a sentence may do so of what else it names."""
     from advisor.nlu.what_weighs import weighs
 
-    return weighs(line, phrases, named=f"{PART_NOT_COUNTED}{line}" in notes)
+    return weighs(words_of_note(line), phrases, named=f"{PART_NOT_COUNTED}{line}" in notes)
 
 
 def last_quoted(lines: Sequence[str]) -> str:

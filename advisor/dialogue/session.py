@@ -10,7 +10,7 @@ from msgspec.structs import replace
 
 from advisor.dialogue.answering import AnswerTaking
 from advisor.dialogue.asking_order import order_of
-from advisor.dialogue.not_counted import NOTED_ONLY, PASSED_OVER
+from advisor.dialogue.not_counted import NOTED_ONLY
 from advisor.dialogue.prompt import Ask as Ask
 from advisor.dialogue.state import LONGEST_KEPT, AsSaid, SessionState
 from advisor.loader.answer_codec import NONE_WORDS, bare_choice, is_cant_tell, plain, read_typed
@@ -52,7 +52,7 @@ class Consultation(AnswerTaking):
         said = (self._back_to(noted, text) if noted is not None else []) or self._heard(text)
         refused = self._is_refused(said, before)
         if not refused and not text.isalnum():
-            self._keep_what_looked_badly(text, before)
+            self._keep_what_was_lost(text, before, put)
         if put is not None and not refused and " " in text.strip() and len(text) <= LONGEST_LINE:
             said = [*said, *self._left_open_beside(text)]
         if not refused:
@@ -66,13 +66,11 @@ class Consultation(AnswerTaking):
             return [Message("complaint", (f"{NOTHING_OPEN} What you typed counts for nothing; the card says so.",))]
         return said
 
-    def _keep_what_looked_badly(self, text: str, before: SessionState) -> None:
-        """Notes what a line says of how badly was looked or measured, where it is in no note yet: first on the card."""
-        from advisor.nlu.what_weighs import looked_badly
+    def _keep_what_was_lost(self, text: str, before: SessionState, ask: Ask | None) -> None:
+        """Notes the clauses of a line that nothing came of and that may tell something bad: first on the card."""
+        from advisor.dialogue.clauses_lost import clauses_lost
 
-        new = [note.casefold() for note in self.state.notes[len(before.notes) :]]
-        badly = [each for each in looked_badly(text, self.judge.rules.phrases) if len(text) <= LONGEST_LINE]
-        lost = (each for each in badly if not any(each.casefold() in note for note in new))
+        lost = clauses_lost(self, text, before, ask) if len(text) <= LONGEST_LINE else []
         self.state = self.state.noting(*(f"{NOTED_ONLY}{shown(each, LONGEST_KEPT)}" for each in lost))
 
     def _back_to(self, noted: AsSaid, text: str) -> list[Message]:
@@ -128,7 +126,7 @@ class Consultation(AnswerTaking):
         found, rules = may_answer(text, self), self.judge.rules
         self.state = self.state.noting(*(note_of(one, rules) for one in found))
         if self.state.pending is None and (more := tells_of_more_than_one(self, text)):
-            self.state = self.state.noting(f"{PASSED_OVER}{shown(more, LONGEST_KEPT)}")
+            self.state = self.state.noting(f"{NOTED_ONLY}{shown(more, LONGEST_KEPT)}")
         return not_counted(found, rules)
 
     def _come_of(self, text: str) -> list[Message]:
@@ -147,16 +145,10 @@ class Consultation(AnswerTaking):
             return self._as_sentence(text) or [Message("complaint", (found,))]
         if not text.strip():
             return self._empty(ask)
-        from advisor.dialogue.prompt_line import contrary_part, only_one, rest_unknown
+        from advisor.dialogue.prompt_line import rest_unknown
 
-        against = contrary_part(text, self.judge.rules)
-        if against and only_one(against, self.judge.rules):
-            why = f'"{against}" may mean an exception to what is denied'
-            if heard := self._in_parts(ask, text, why):
-                return heard
-        if against and bare_choice(ask.question, against) != "no":
-            says = f'"{shown(against, 40)}" may say something more or the contrary, so nothing of the line is taken.'
-            return [Message("complaint", (f"{says} Say by itself what was found.",))]
+        if (said := self._word_and_more(ask, text)) is not None:
+            return said
         text = "can't tell" if not ask.beside and rest_unknown(text) else text
         own = self._own_choice(ask.question, text) if ask.beside else None
         if ask.beside and own is None and not self._is_own(ask, text):
@@ -180,6 +172,36 @@ class Consultation(AnswerTaking):
             return heard or self._part_unread(ask, text) or [complaint(error)]
         more = self._says_more(ask, text)
         return ((self._in_parts(ask, text) or self._as_sentence(text)) if more else []) or self.take(answer)
+
+    def _word_and_more(self, ask: Ask, text: str) -> list[Message] | None:
+        """What comes of a bare word with more behind it that closes it or takes it back; of a bounded figure.
+
+        None for any other line.
+        """
+        from advisor.dialogue.behind_a_bare_word import bare_ahead, contrary_shown_back, only_closes
+        from advisor.dialogue.figure_bound import leaves_worst_open, without_bound
+        from advisor.dialogue.prompt_line import contrary_part, only_one
+
+        if leaves_worst_open(text, ask.question):
+            found = f'"{shown(text, 40)}", which leaves open how bad it is'
+            return [complaint(Misread(found, "the figure where it is worst, or can't tell"))]
+        if (figure := without_bound(text, ask.question)) is not None:
+            with suppress(Misread):
+                return self.take(read_typed(ask.question, figure))
+        bare, rules = bare_ahead(text, ask.question), self.judge.rules
+        if bare is not None and only_closes(bare, ask.question, rules):
+            return self.take(bare.answer)
+        if bare is not None and (back := contrary_shown_back(self, ask.key, bare, text)) is not None:
+            return self.follow(back)
+        against = contrary_part(text, rules)
+        if against and only_one(against, rules):
+            why = f'"{against}" may mean an exception to what is denied'
+            if heard := self._in_parts(ask, text, why):
+                return heard
+        if against and bare_choice(ask.question, against) != "no":
+            says = f'"{shown(against, 40)}" may say something more or the contrary, so nothing of the line is taken.'
+            return [Message("complaint", (f"{says} Say by itself what was found.",))]
+        return None
 
     def _both_ways(self, text: str) -> list[Message]:
         """That a yes and a no in one line count for nothing; with a comma they may answer two of several questions."""

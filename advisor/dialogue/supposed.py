@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 from msgspec.structs import replace
 
 from advisor.dialogue.figure_off import figure_is_of, figure_is_off, figure_off, same_figure, zone_holds
+from advisor.dialogue.figures_meant import meant
 from advisor.dialogue.supposition import (
     figures_left,
     heard_besides,
@@ -33,7 +34,7 @@ from advisor.explain.question_answers import (
 )
 from advisor.explain.question_reader import ReadQuestion, forms_of, reader_of
 from advisor.explain.sensitivity import JUST
-from advisor.explain.sentence_forms import FIGURE
+from advisor.explain.sentence_forms import FIGURE, Forms
 from advisor.explain.why_not import reading_of
 from advisor.loader.answer_codec import read_typed
 from advisor.model import inputs
@@ -64,9 +65,40 @@ def supposed_last(read: ReadQuestion, state: AskedCase) -> _Tried:
         tried.append((2 * LAST_WORD, partial(figure_off, state, read)))
     if read.kind("without-finding") and not read.kind("leave"):
         tried.append((2 * LAST_WORD, partial(without_findings, state, read)))
+    if in_from_the_edge(read.text, state)[0] and not read.kind("what-if"):
+        tried.append((2 * LAST_WORD, partial(told_and_supposed, state, read)))
+    forms = forms_of(state.judge.rules)
+    if behind_correction(read.text, forms) or forms.has("swapped", read.text):
+        tried.append((2 * LAST_WORD, partial(told_and_supposed, state, read)))
     if _last_clause(read.text, state) != read.text:
         tried.append((LAST_WORD, partial(what_if_asked, state, read)))
     return tried
+
+
+def told_and_supposed(state: AskedCase, read: ReadQuestion) -> Message | None:
+    """What a line that states something would bring, as a what-if; None where nothing of it is heard."""
+    forms = forms_of(state.judge.rules)
+    text = behind_correction(read.text, forms) or read.text
+    found = what_if_asked(state, replace(read, text=f"{forms.supposing} {text}"))
+    if found is None or found.kind == "complaint":
+        return None
+    answers = [each for each in found.parts if str(each.get("field")).partition("[")[0] in state.judge.rules.questions]
+    return None if answers and all(each.get("now") == each.get("then") for each in answers) else found
+
+
+def states_ahead(text: str, forms: Forms) -> tuple[str, str]:
+    """What a line states ahead of a last clause that asks only whether that will do, and that clause."""
+    match = forms.around("asks-if-so", r"^(?P<states>.*\w)\s*[,.;:!-]+\s*(?:so\W+)?(?P<tag>", r"\W*)$").match(text)
+    return (match["states"], match["tag"]) if match is not None else (text, "")
+
+
+def behind_correction(text: str, forms: Forms) -> str:
+    """What stands behind the words that take an answer back: no wait, my bad; empty where a text begins with none."""
+    rest = forms.around("corrects", r"^\W*(?:(?:and|so|but|ok|okay|no)\W+)*", r"(?:\W+|$)")
+    behind = text
+    while (match := rest.match(behind)) is not None and match.end() < len(behind):
+        behind = behind[match.end() :]
+    return behind if behind != text else ""
 
 
 def _last_clause(text: str, state: AskedCase) -> str:
@@ -96,7 +128,11 @@ def what_if_asked(state: AskedCase, read: ReadQuestion) -> Message | None:
     if _ONE_OR_OTHER.search(said) and (worst := supposed_figure(state, read, True)) is not None:
         return worst
     edge, in_one_name = in_from_the_edge(said, state)
-    changes, left = (edge, []) if edge else _heard(said, read, state)
+    told, rest = ([], said) if edge else meant(said, state)
+    changes, left = (edge, []) if edge else _heard(rest, read, state) if rest else ([], [])
+    if told:
+        left = left if changes else []
+        changes = [*(each for each in changes if each[0] not in dict(told)), *told]
     offsets = tuple(map(judge.rules.question_now, (inputs.OFFSET, inputs.REPAIR_OFFSET)))
     misplaced = of_offset and not any(key[0] in offsets for key, _ in changes)
     if misplaced and (placed := _at_distance(said, state)):
@@ -107,10 +143,10 @@ def what_if_asked(state: AskedCase, read: ReadQuestion) -> Message | None:
             found = matters(replace(strong, question="") if strong.as_if else strong, state, read)
             return replace(found, intent="what-if", subject=strong.id) if found else None
         return None
-    if not edge and (lost := figures_left(said, changes, state)):
+    if not (edge or told) and (lost := figures_left(said, changes, state)):
         return _not_every_figure(said, lost)
-    changes += _besides_of(read, changes, state)
-    if not edge and _is_of_another(read, changes, left, state):
+    changes += [] if told else _besides_of(read, changes, state)
+    if not (edge or told) and _is_of_another(read, changes, left, state):
         return supposed_figure(state, read, True)
     changes += [each for each in kept if each[0] not in {key for key, _ in changes}]
     found = zone_holds(what_if(judge, case, state.now, _past(changes, said, state)), changes, state)
@@ -131,8 +167,8 @@ def _heard(said: str, read: ReadQuestion, state: AskedCase) -> tuple[list[tuple[
     only = _only_figure(judge, told_of, said, hearing)
     if not heard.understood:
         heard = hearing.hear(said, told_of, only, facts=False)
-    if meant := _meant_by_it(said, read, state):
-        return meant, []
+    if by_it := _meant_by_it(said, read, state):
+        return (_nearest_answer(said, state) if _is_far_from_the_width(said, by_it, state) else by_it), []
     besides, left = heard_besides(said, told_of, state, hearing)
     if not (heard.understood or (read.kind("supposes") and any(map(reading_of, dict(besides).values())))):
         besides = []
@@ -141,9 +177,44 @@ def _heard(said: str, read: ReadQuestion, state: AskedCase) -> tuple[list[tuple[
     changes = [each for each in changes if each[0] in known]
     changes += [(key, answer) for one, answer in besides if (key := _of_named(one, state)) not in known]
     changes = changes or _typed(said, state) or _by_the_clock(said, state) or _of_what_is_open(said, state)
+    if _is_far_from_the_width(said, changes, state):
+        changes = _nearest_answer(said, state)
     if only is None and _BARE_FIGURE.fullmatch(said):  # a bare figure of which nothing is known could be of several
         changes = [each for each in changes if case.get(judge.rules.questions[each[0][0]].over, each[0])]
     return changes, not_heard(left, changes, state) if besides else list(heard.not_understood)
+
+
+def _is_far_from_the_width(said: str, changes: list[tuple[Key, Answer]], state: AskedCase) -> bool:
+    """Whether a figure without a unit, heard as the width for want of a name, is nowhere near what was measured."""
+    if [key[0] for key, _ in changes] != [inputs.INJURY_SIZE] or not _NO_UNIT.fullmatch(said.strip(" ,?.")):
+        return False
+    old, new = reading_of(state.case.get("injuries", changes[0][0])), reading_of(changes[0][1])
+    return old is not None and new is not None and new.low > _TIMES_AS_WIDE * old.to(new.unit).high
+
+
+def _nearest_answer(said: str, state: AskedCase) -> list[tuple[Key, Answer]]:
+    """The one measured answer that a figure without a unit lies close to, with that figure instead."""
+    from advisor.explain.sufficient_reason import answered_keys
+
+    rules, found = state.judge.rules, list[tuple[Key, Answer]]()
+    for key in answered_keys(state.case, rules):
+        question = rules.questions[key[0]]
+        old = reading_of(state.case.get(question.over, key))
+        figure = _NO_UNIT.search(said)
+        if old is None or figure is None or question.kind != "measure":
+            continue
+        with suppress(Misread):
+            given = read_typed(question, f"{figure['bare']} {old.unit}")
+            new = reading_of(given)
+            if new is not None and abs(new.low - old.low) <= old.low / _TIMES_AS_WIDE:
+                found.append((key, given))
+    found = [each for each in found if each[0][0] != inputs.SET_PRESSURE] or found
+    return found if len(found) == 1 else []
+
+
+#: A figure without a unit, by itself; so many times the width measured it is of something else.
+_NO_UNIT = re.compile(r"(?:[a-z' ]+\s)?(?P<bare>\d[\d./]*)", re.I)
+_TIMES_AS_WIDE = 2 * _SEVERAL
 
 
 def _besides_of(read: ReadQuestion, changes: list[tuple[Key, Answer]], state: AskedCase) -> list[tuple[Key, Answer]]:
@@ -387,7 +458,8 @@ def supposed_figure(state: AskedCase, read: ReadQuestion, sure: bool) -> Message
         several = question.over == "injuries" and len(state.case.injuries) != 1 and state.injury is None
         if given is None or old is None or several:
             return None
-        changes = [(key, given)]
+        far = _is_far_from_the_width(clause, [(key, given)], state)
+        changes = _nearest_answer(clause, state) if far else [(key, given)]
     if not changes:
         return None
     if not _ONE_OR_OTHER.search(clause) and (lost := figures_left(clause, changes, state)):
@@ -441,7 +513,8 @@ def _of_what_is_open(said: str, state: AskedCase) -> list[tuple[Key, Answer]]:
     forms, rules = forms_of(state.judge.rules), state.judge.rules
     open_now = dict.fromkeys((*state.now.missing, *state.now.measure_again))
     for name, choices in (("none-of-it", ("no", NOTHING_FOUND)), ("some-of-it", ("yes",))):
-        if len(open_now) == 1 and forms.said(name, said.strip(" ,.?")) is not None:
+        clauses = (each.strip(" ,.?") for each in (said, *re.split(r"[,;.]\s+", said)))
+        if len(open_now) == 1 and any(forms.said(name, each) is not None for each in clauses):
             question = rules.questions[next(iter(open_now))[0]]
             with suppress(Misread):
                 choice = next((each for each in choices if question.choice(each)), "")

@@ -31,7 +31,9 @@ Supposed = list[tuple[Key, Answer]]
 def said_plainly(text: str, forms: Forms) -> str:
     """What is supposed as a sentence would state it: turns out fine is is fine, neither was is it was never."""
     text = forms.around("as-it-turns-out", "^", r"\s+").sub("", text)
+    text = forms.around("admits", "^", r"\s+(?:that\s+)?").sub("", text)
     text = forms.around("turns-out").sub("is", text)
+    text = forms.around("driven-at-zero").sub("with no air", text) if forms.has("drove", text) else text
     return forms.around("of-neither").sub("it was never", text)
 
 

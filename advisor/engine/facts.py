@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Hashable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Hashable, Iterable, Iterator, Mapping, Sequence
 from datetime import date
 from enum import Enum
 from itertools import zip_longest
@@ -447,6 +447,11 @@ class Facts:
         every = (each for part in self._parts.values() for each in part._recalled.values())
         spots = {spot for each in every for spot in (*each.path, *each.within)}
         return found | {(name, index) for over, index, name in spots if over in OVERS}
+
+    def seen_at_each(self) -> Iterator[tuple[str, dict[str, Value | None]]]:
+        """Each place of the case that was looked at: its part, its answers, and every value looked at there so far."""
+        for part in self._parts.values():
+            yield part.over, {**part.answers, **{name: value for name, (value, _) in part.memo.items()}}
 
     def worked_out(self, name: str) -> Remembered:
         """A worked-out value that belongs here, made anew, with all that was read for it."""

@@ -406,7 +406,7 @@ def why_about(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion
     title = Block(f"{_capital(name)}:", role="title")
     deciding = state.now.deciding or ()
     if (
-        state.now.settled
+        (state.now.settled or on_hold(state.now))
         and state.now.verdict is not Verdict.REPAIR
         and not {r.says for r in deciding} & {label for label, _ in bases}
     ):
@@ -607,7 +607,13 @@ def has_figure_of_step(subject: AskedSubject, state: AskedCase, read: ReadQuesti
 
 
 def figure_asked(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion) -> Message | None:
-    """How much something may be or takes: the limits, and what was found here; else the step in which it is said."""
+    """How much something may be or takes: the limits, and what was found here; else the step in which it is said.
+
+    Where nothing is named it is asked of the limits that decide.
+    """
+    if subject is None:
+        deciding = tuple(each.limit.id for each in state.now.deciding or () if each.limit is not None)
+        subject = AskedSubject("", limits=tuple(dict.fromkeys(deciding))) if deciding else None
     if subject is None:
         return None
     others = {
@@ -993,7 +999,7 @@ def must(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion) -> 
     rows = [*caution_blocks(subject.cautions[:2], state), *_step_blocks(subject.steps[:2], state)]
     blocks, bases = _split(rows or list(_limit_blocks(subject.limits, state))[:2])
     if not blocks:
-        return None
+        return matters(subject, state, read) if subject.question and not subject.weak else None
     decides = [key[0] for key in explained(state.judge, state.now).core]
     if (
         subject.question
@@ -1199,6 +1205,8 @@ def _bases(subject: AskedSubject | None, state: AskedCase, before: Bases, read: 
     A figure that is asked about is never the verdict's: where it is not known of what, nothing is.
     """
     strong = subject is not None and not subject.weak
+    if read.kind("act-asked") and state.now.verdict is not Verdict.REPAIR and not _with_figure(read, state):
+        return _of_verdict(state)
     named = [(each.says, each.basis) for each in _named_here(read, state) if each.basis is not None]
     if subject is not None and subject.limits and _with_figure(read, state):
         own_limits = {says for _, says, _ in _limit_blocks(subject.limits, state)}

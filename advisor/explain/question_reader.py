@@ -124,7 +124,16 @@ class Uncovered(Struct, frozen=True):
 
 #: Kinds that tell only of what an answer of another kind is.
 _OF_NO_ANSWER = frozenset(
-    {"of-the-repair", "of-the-use", "part-of-the-work", "tells-apart", "of-a-reading", "asks-may"}
+    {
+        "of-the-repair",
+        "of-the-use",
+        "part-of-the-work",
+        "tells-apart",
+        "of-a-reading",
+        "asks-may",
+        "act-asked",
+        "yes-or-no",
+    }
 )
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import gc
 import json
 from collections.abc import Mapping
+from itertools import chain
 from typing import Any
 
 import yaml
@@ -80,12 +81,17 @@ def _with_terms_written_out(content: dict[str, Any]) -> dict[str, Any]:
 def _written_out(tree: Any, terms: dict[str, Any]) -> Any:
     """Plain data in which every term stands as its condition, beside what it stood beside."""
     if isinstance(tree, list):
-        return [_written_out(each, terms) for each in tree]
+        return [each if each.__class__ is str else _written_out(each, terms) for each in tree]
     if not isinstance(tree, dict):
         return tree
-    parts = [_part(key, value, terms) for key, value in tree.items()]
-    if len({key for part in parts for key in part}) < sum(map(len, parts)):
-        parts.sort(key=lambda part: json.dumps(part, sort_keys=True))  # however the keys are ordered in the file
+    parts = [
+        {key: value} if value.__class__ is str and value != HOLDS else _part(key, value, terms)
+        for key, value in tree.items()
+    ]
+    keys = list(chain.from_iterable(parts))
+    if len(set(keys)) == len(keys):
+        return {key: value for part in parts for key, value in part.items()}
+    parts.sort(key=lambda part: json.dumps(part, sort_keys=True))  # however the keys are ordered in the file
     found: dict[str, Any] = {}
     beside: list[Any] = []
     for part in parts:

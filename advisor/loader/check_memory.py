@@ -30,6 +30,10 @@ from advisor.loader.cache import (
 from advisor.model.ruleset import RuleSet
 
 _CASES = "cases"
+#: So many bytes are kept besides what was of use the last time.
+MOST_BYTES = 4_000_000
+#: Under this name stands what marks the program: what another one kept is of no use.
+_OF = "program"
 
 
 class CheckMemory:
@@ -38,6 +42,7 @@ class CheckMemory:
     def __init__(self, folder: Path, copies: Path) -> None:
         self._copy, self._program = place_of_copy(folder, copies, "proved"), _mark_of_whole_program()
         self._mark = seal_over(self._program or b"")
+        self._of = msgspec.json.encode(self._mark.hex())
         self._before = self._read()
         self._now: dict[str, msgspec.Raw] = {}
 
@@ -46,7 +51,9 @@ class CheckMemory:
             data = own_bytes(self._copy)
             whole = memoryview(data)[SEAL_BYTES:]
             if self._program is not None and data.startswith(seal_over(whole)):
-                return msgspec.json.decode(whole, type=dict[str, msgspec.Raw])
+                kept = msgspec.json.decode(whole, type=dict[str, msgspec.Raw])
+                if bytes(kept.pop(_OF, b"")) == self._of:
+                    return kept
         return {}
 
     def key(self, of: str, *parts: bytes) -> str:
@@ -66,11 +73,15 @@ class CheckMemory:
         self._now[key] = msgspec.Raw(msgspec.json.encode(value, enc_hook=str))
 
     def write(self) -> None:
-        """Keeps what was recalled or learned now, and nothing else; not where the program was edited meanwhile."""
-        if self._now.keys() != self._before.keys() and self._program is not None:
+        """Keeps what was recalled or learned now, and of the rest what was so last; not if the program was edited."""
+        whole, left = dict(self._now), MOST_BYTES - sum(map(len, map(bytes, self._now.values())))
+        for key, value in self._before.items():
+            if key not in whole and (left := left - len(bytes(value))) >= 0:
+                whole[key] = value
+        if whole != self._before and self._program is not None:
             with suppress(OSError):
                 if _mark_of_whole_program() == self._program:
-                    write_copy(self._copy, sealed(msgspec.json.encode(self._now)))
+                    write_copy(self._copy, sealed(msgspec.json.encode({_OF: msgspec.Raw(self._of), **whole})))
 
 
 def seal_of_checked(folder: Path) -> bytes | None:

@@ -20,7 +20,7 @@ def rule_set_to_json(rules: RuleSet) -> bytes:
     """All that a rule set holds."""
     fields = {name: getattr(rules, name) for name in _WRITTEN}
     ready = {**fields, "language": rules.language(), "known_digest": rules.digest}
-    return msgspec.json.encode(ready, enc_hook=_exact)
+    return msgspec.json.encode(ready, enc_hook=exact_text)
 
 
 def rule_set_from_json(data: bytes | memoryview, content: Callable[[], Mapping[str, Any]]) -> RuleSet:
@@ -31,7 +31,7 @@ def rule_set_from_json(data: bytes | memoryview, content: Callable[[], Mapping[s
     try:
         copy = _decoder().decode(data)
         fields = {name: getattr(copy, name) for name in (*_WRITTEN, "known_digest")}
-        language = cache(partial(msgspec.json.decode, copy.language, type=Language, dec_hook=_figure))
+        language = cache(partial(msgspec.json.decode, copy.language, type=Language, dec_hook=figure_of))
         return RuleSet(**fields, normalised=content, language=language)
     except (msgspec.MsgspecError, ArithmeticError) as error:
         raise ValueError("no rule set") from error
@@ -41,14 +41,16 @@ def rule_set_from_json(data: bytes | memoryview, content: Callable[[], Mapping[s
 def _decoder() -> msgspec.json.Decoder[Any]:
     fields = [(each.name, each.type) for each in msgspec.structs.fields(RuleSet) if each.name not in _MADE_LATE]
     copy = msgspec.defstruct("Copy", [*fields, ("language", msgspec.Raw)], forbid_unknown_fields=True)
-    return msgspec.json.Decoder(copy, dec_hook=_figure)
+    return msgspec.json.Decoder(copy, dec_hook=figure_of)
 
 
-def _exact(value: Any) -> str:
+def exact_text(value: Any) -> str:
+    """A figure as it stands in JSON, for msgspec."""
     if isinstance(value, Fraction):
         return str(value)
     raise TypeError(f"not a part of a rule set: {type(value).__name__}")
 
 
-def _figure(kind: type, text: Any) -> Fraction:
+def figure_of(kind: type, text: Any) -> Fraction:
+    """The figure that a text in JSON stands for, for msgspec."""
     return Fraction(int(text)) if text.isdecimal() else Fraction(text)

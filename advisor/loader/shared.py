@@ -436,8 +436,11 @@ def _met(words: set[_Entry], draft: Builder, read: Read) -> Iterator[_Entry]:
     """The words that stand in some wording of the rule set, or in what is said of another that does."""
     if not words:
         return
-    said = (text for file, node, _ in read if file != _WORDS for text in _texts(node))
-    texts = " ".join((*said, *STANDINGS)).lower()
+    said: list[str] = []
+    for file, node, _ in read:
+        if file != _WORDS:
+            _add_texts(node, said)
+    texts = " ".join(" ".join((*said, *STANDINGS)).split()).lower()
     left = {each: draft.words[each[1]] for each in sorted(words) if each[1] in draft.words}
     texts += " ".join(word.says for word in draft.words.values() if (_WORDS, word.id) not in words).lower()
     found = True
@@ -451,11 +454,15 @@ def _met(words: set[_Entry], draft: Builder, read: Read) -> Iterator[_Entry]:
                 texts += f" {left.pop(each).says.lower()}"
 
 
-def _texts(node: yaml.Node) -> Iterator[str]:
+def _add_texts(node: yaml.Node, found: list[str]) -> None:
+    """Adds every text that stands in a node, keys too."""
     if isinstance(node, ScalarNode):
-        yield " ".join(node.value.split())
-    for each in node.value if not isinstance(node, ScalarNode) else ():
-        if isinstance(each, tuple) and each[0].value in NO_WORDING:
-            continue
-        for part in each if isinstance(each, tuple) else (each,):
-            yield from _texts(part)
+        found.append(node.value)
+    elif isinstance(node, SequenceNode):
+        for each in node.value:
+            _add_texts(each, found)
+    else:
+        for key, value in node.value:
+            if key.value not in NO_WORDING:
+                _add_texts(key, found)
+                _add_texts(value, found)

@@ -16,7 +16,8 @@ MOST_INJURIES = 6
 JOINED = ("and", "plus", "&", "+", ",")
 OF_A_CAUSE = said_words("of-a-cause")
 MADE_BY_A_THING = said_words("made-by-a-thing")
-_ORDINALS = {"second": 1, "2nd": 1, "third": 2, "3rd": 2}
+_ORDINALS = {word: place for place, words in enumerate(("second 2nd", "third 3rd", "fourth 4th"), 1)
+             for word in words.split()}  # fmt: skip
 
 
 class Injuries(Struct):
@@ -184,9 +185,10 @@ def _declared(clause: Clause, nouns: list[Mark]) -> int:
     """The number in `two screws`; 0 for none."""
     for noun in nouns:
         place = clause.marks.index(noun)
-        if not noun.text.endswith("s") and noun.text != "injuries":
-            continue
-        for mark in clause.marks[max(0, place - 2) : place]:
+        ahead = clause.marks[max(0, place - 2) : place]
+        if not noun.text.endswith("s"):
+            ahead = [mark for mark in ahead if mark.end == noun.start]  # tire hav 2 hole
+        for mark in ahead:
             number = (
                 2
                 if mark.text in ("both", "pair")

@@ -119,14 +119,18 @@ class Gathered(Struct):
 
 
 def _apart(question: Question, pieces: list[Piece]) -> tuple[list[Piece], list[Piece]]:
-    """What of one question was said outright, and what is only proposed: the worse of what contradicts itself."""
+    """What of one question was said outright, and what is only proposed: the worse of what contradicts itself, and
+    what was denied outright and then in part.
+    """
     if question.kind == "choices":
         return _findings_apart(_named(pieces) if question.id == inputs.FINDINGS else pieces)
     counted = _counted(pieces)
     if not any(piece.hedge for piece in counted):
         return pieces, []
     told = {piece.written for piece in counted if piece.written != "cant-tell"}
-    if len(told) == 1 and not all(piece.hedge for piece in counted if piece.written != "cant-tell"):
+    last = next((piece for piece in reversed(counted) if piece.written != "cant-tell"), counted[-1])
+    taken_back = bool(last.hedge) and last.denies != "" and [last.written] == [*question.worse_order[:1]]
+    if len(told) == 1 and not taken_back and not all(piece.hedge for piece in counted if piece.written != "cant-tell"):
         return [piece for piece in pieces if not piece.hedge], []
     return [], pieces
 

@@ -8,7 +8,7 @@ from advisor.model import inputs
 from advisor.nlu.negation_scope import presupposed
 from advisor.nlu.qualifiers import CONTRARY
 from advisor.nlu.scope_words import ASKS, ASKS_WITHIN, REPORTED, TAGS
-from advisor.nlu.small_words import said_words
+from advisor.nlu.small_words import said_pattern, said_words
 from advisor.nlu.tagger import Clause, Mark, gives_of
 from advisor.nlu.tokenizer import CLOCK_TIME
 from advisor.nlu.which_tire import OfTires
@@ -17,6 +17,7 @@ LATER = said_words("later")
 #: Why clauses count for nothing: of another tire, up to where this one is named; compared with one, that one alone.
 ELSEWHERE, COMPARED = "elsewhere", "compared"
 LIKENING = frozenset({"like", "unlike"})
+HOW_IT_IS = said_pattern("how-it-is")
 _OF_INJURY = ("length", "angle")
 VERBS = said_words("verbs")
 GOING_ON = VERBS | said_words("going-on")
@@ -27,18 +28,27 @@ MOST_AHEAD = 4
 def stated(clauses: Sequence[Clause], tires: OfTires) -> list[Clause]:
     """The clauses that state something of this tire, in order."""
     kept: list[Clause] = []
-    sentence, closed, asked = -1, "", list[Clause]()
+    sentence, closed, why, asked = -1, "", "", list[Clause]()
+    several = any(mark.text.endswith("s") for clause in clauses for mark in clause.having("thing", "opening"))
     for clause in clauses:
         if clause.sentence != sentence:
-            sentence, closed = clause.sentence, ""
+            sentence, closed, why = clause.sentence, "", ""
             asked = asked_in([each for each in clauses if each.sentence == sentence])
         over = closed == COMPARED or (closed == ELSEWHERE and id(clause) in tires.this)
-        closed = _closed(clause, "" if over else closed)
+        before, closed = closed, _closed(clause, "" if over else closed, several)
+        if (
+            closed == before == "supposed"
+            and HOW_IT_IS.match(f"{clause.opens} {clause.text}".strip(" ,"))
+            and not clause.having("supposed", "unsafe")
+        ):
+            closed, why = "", f'"{clause.text}": so of this tire, or supposed?'
         there = clause.having("cannot-tell", "past") and any(presupposed(mark, clause) for mark in clause.marks)
         open_ones = not closed and not _aside(clause) and (not _past(clause) or _set_against_now(clause, clauses))
         asks = any(clause is each for each in asked)
         if (open_ones or there) and not asks and id(clause) not in tires.closed:
             kept.append(clause)
+            if why:
+                tires.held.setdefault(id(clause), why)
     return kept
 
 
@@ -60,8 +70,8 @@ def _of_pressure(mark: Mark, clause: Clause) -> bool:
     return behind is not None and mark.has("label") and bool(pressures)
 
 
-def _closed(clause: Clause, closed: str) -> str:
-    """Why the rest of the sentence counts for nothing, or an empty text."""
+def _closed(clause: Clause, closed: str, several: bool) -> str:
+    """Why the rest of the sentence counts for nothing, or an empty text; of `several` injuries one may be the other."""
     if closed == ELSEWHERE and any(_comes_back(mark, clause) for mark in clause.having("back-to")):
         closed = ""
     if closed == "thought" and clause.opens in CONTRARY:
@@ -71,7 +81,8 @@ def _closed(clause: Clause, closed: str) -> str:
     supposed = any(_supposes(mark, clause) for mark in clause.having("supposed", "unsafe"))
     if closed == "supposed" or supposed:
         return "supposed"
-    elsewhere = [mark for mark in clause.having("elsewhere") if not _between_figures(mark, clause)]
+    elsewhere = [mark for mark in clause.having("elsewhere")
+                 if not _between_figures(mark, clause) and not (several and mark.has("another"))]  # fmt: skip
     if elsewhere and not any(_comes_back(mark, clause) for mark in clause.having("back-to")):
         return closed or (COMPARED if any(mark.text in LIKENING for mark in clause.marks) else ELSEWHERE)
     return closed

@@ -52,11 +52,13 @@ from advisor.nlu.scope_words import (
     TO_COME,
     TURNED,
 )
-from advisor.nlu.small_words import said_words
+from advisor.nlu.small_words import said_pattern, said_words
 from advisor.nlu.tagger import RUN_ON, Clause, Mark, gives_of
 from advisor.nlu.tokenizer import CLOCK_TIME
 from advisor.nlu.which_tire import OfTires
 
+#: How a hedge ends where what stands beside a denial may take some of it back.
+BESIDE_A_DENIAL = "beside a denial"
 #: What is meant to be is the very answer here.
 MEANT_TO_BE = frozenset({inputs.SET_PRESSURE})
 #: Where an injury is says nothing of what an inspection was of.
@@ -70,6 +72,9 @@ DEPTHS = frozenset({inputs.INJURY_DEPTH, inputs.CUT_DEPTH})
 #: Its words name a part that every tire has: the nail missed the cord.
 ALWAYS_THERE = "exposed-cord"
 BY_HAND = said_words("by-hand")
+_ONLY_OF = said_pattern("only-of")
+#: The word class of what is spoken of where air is looked for that leaks.
+LEAK_TEST = "leak-test"
 #: Doubts of the ear's own that are no reading of a word: what was said contradicts itself.
 TAKEN_BACK = ("can't tell", "a correction?", "denied only in part")
 
@@ -77,8 +82,8 @@ TAKEN_BACK = ("can't tell", "a correction?", "denied only in part")
 class Stand(Struct):
     """Why a clause's answers are not said outright: any of them, what only helps a repair, a denial. Empty: they are.
 
-    `meant`: what is meant to be, and no reading. `elsewhere`: of another time or tire, or supposed;
-    `untold`: the same but for another tire.
+    `meant`: what is meant to be, and no reading. `other`: of another tire; `elsewhere`: of another time or tire, or
+    supposed; `untold`: the same but for another tire.
     `asked`: it is the question itself, and says nothing. `turned`: what says that a denial no longer holds.
     """
 
@@ -86,6 +91,7 @@ class Stand(Struct):
     meant: str = ""
     helpful: str = ""
     denial: str = ""
+    other: str = ""
     elsewhere: str = ""
     untold: str = ""
     turned: str = ""
@@ -96,6 +102,7 @@ class Scope:
     """The stands of a line's clauses."""
 
     def __init__(self, clauses: Sequence[Clause], gathered: Gathered, rules: RuleSet, tires: OfTires) -> None:
+        self.words = frozenset(word for clause in clauses for word in clause.words)
         self._rules, self._held, self._told = rules, tires.held, {id(piece.clause) for piece in gathered.pieces}
         self._stands = {id(clause): Stand() for clause in clauses}
         sentences: list[list[Clause]] = []
@@ -146,7 +153,9 @@ class Scope:
             turned = TURNED.search(", ".join(each.text for each in sentence[place:]))
             stand.turned = f'"{turned[0]}"' if turned else ""
             stand.untold = _found(OTHER_TIME, text) or _found(SUPPOSED, text)
-            stand.elsewhere = _elsewhere(text)
+            tire = _found(OTHER_TIRE, text)
+            stand.other = "" if tire.endswith('dual"') else tire
+            stand.elsewhere = stand.untold or tire
             stand.helpful = stand.helpful or stand.elsewhere or denials
             if clause.opens in RUN_ON and place:
                 self._runs_on(stand, self.of(sentence[place - 1]))
@@ -219,19 +228,17 @@ def _meant(clause: Clause) -> str:
 def _of_wheel(clause: Clause) -> str:
     """A wheel that a figure is said of, which may be another one: left steer reads 12/32."""
     plain = [mark for mark in clause.marks if mark.text not in ("a", "an", "all", "the", "tire", "tires", "ones")]
+    plain = [mark for mark, after in pairwise(plain) if mark.text != "are" or after.text != "at"] + plain[-1:]
     for ahead, mark, figure in zip(plain, plain[1:], plain[2:], strict=False):
         wheel = any(name == inputs.WHEEL_POSITION for name, _ in gives_of(ahead))
-        wheel = wheel or (figure.kind == "print" and not WHEELS.isdisjoint(ahead.text.split()))
+        named = WHEELS & {*ahead.text.split()}
+        wheel = wheel or any(figure.kind == "print" or word.endswith("s") for word in named)
         if wheel and mark.text in READING_VERBS and (figure.figure is not None or figure.kind == "print"):
             return f'"{ahead.text} {mark.text}": of this tire?'
     for ahead, figure in pairwise(plain):
         if figure.kind == "print" and ahead.text.endswith("'s") and ahead.text[:-2].split()[-1] in WHEELS:
             return f'"{ahead.text}": of this tire?'
     return ""
-
-
-def _elsewhere(text: str) -> str:
-    return _found(OTHER_TIME, text) or _found(OTHER_TIRE, text) or _found(SUPPOSED, text)
 
 
 def _own_object(clause: Clause) -> bool:
@@ -330,7 +337,8 @@ def held_back(gathered: Gathered, scope: Scope, rules: RuleSet, injuries: Injuri
         )
         taken_back = [text for text in piece.doubt.split("; ") if any(end in text for end in TAKEN_BACK)]
         piece.hedge = piece.hedge or "; ".join(taken_back)
-    _of_the_injury(gathered, rules)
+    leak_test = scope.words & {*rules.phrases.classes.get(LEAK_TEST, ())}
+    _of_the_injury(gathered, bool(injuries.count or leak_test), rules)
     _how_many(gathered, injuries, rules)
     _corrections(gathered, scope, rules)
 
@@ -343,14 +351,13 @@ def _how_many(gathered: Gathered, injuries: Injuries, rules: RuleSet) -> None:
                 piece.hedge = f"{injuries.declared} were named, and {injuries.count} told of: which of them?"
 
 
-def _of_the_injury(gathered: Gathered, rules: RuleSet) -> None:
-    """What may be denied of the injury alone: cut 4/32 deep, no steel; round the hole no rust, no torn liner."""
+def _of_the_injury(gathered: Gathered, leaking: bool, rules: RuleSet) -> None:
+    """What may be denied of the injury alone: cut 4/32 deep, no steel; round the hole no rust; nail, no bubbles."""
     signs = rules.questions.get(inputs.INSIDE_SIGNS)
     own = {choice.id for choice in signs.choices} if signs else set()
-    told = {each.clause.sentence for each in gathered.pieces
-            if each.question in DEPTHS and isinstance(each.clause, Clause)}  # fmt: skip
-    near = {each.clause.sentence for each in gathered.pieces
-            if each.question == inputs.INSIDE_SIGNS and isinstance(each.clause, Clause)}  # fmt: skip
+    clauses = [(each.question, each.clause) for each in gathered.pieces if isinstance(each.clause, Clause)]
+    told = {clause.sentence for name, clause in clauses if name in DEPTHS or clause.having("opening")}
+    near = {clause.sentence for name, clause in clauses if name == inputs.INSIDE_SIGNS}
     for piece in [*gathered.pieces]:
         clause = piece.clause
         if piece.question != inputs.FINDINGS or not piece.denied or piece.hedge or not isinstance(clause, Clause):
@@ -358,6 +365,8 @@ def _of_the_injury(gathered: Gathered, rules: RuleSet) -> None:
         bare = any(mark.has("denied") and not mark.has("said") for mark in clause.marks)
         if clause.sentence in told and bare and piece.written == ALWAYS_THERE:
             piece.hedge = f'"{piece.words}": in the injury, or on the tire?'
+        elif leaking and "bubble" in piece.words.casefold():
+            piece.hedge = f'"{piece.words}": on the tire, or of air at the hole?'
         elif clause.sentence in near and piece.written in own:
             piece.hedge = f'"{piece.words}": round the injury, or anywhere?'
             index = next(each.index for each in gathered.pieces if each.question == inputs.INSIDE_SIGNS)
@@ -403,7 +412,9 @@ def _altered(question: Question, piece: Piece, tail: Tail, stand: Stand) -> str:
     if not (helps(question, piece) or _by_denial(question, piece)):
         return ""
     if piece.denies and isinstance(piece.clause, Clause) and (words := list(strange(piece.clause.marks, piece.clause))):
-        return f'"{words[0]}" beside a denial'
+        return f'"{words[0]}" {BESIDE_A_DENIAL}'
+    if piece.denies and isinstance(piece.clause, Clause) and (only := _ONLY_OF.search(piece.clause.text)):
+        return f'"{only[0]}" {BESIDE_A_DENIAL}'
     if piece.written == "yes" and isinstance(piece.clause, Clause):
         words = [word for word in piece.clause.words if word in PART]
         words += strange(piece.clause.marks, piece.clause)
@@ -437,6 +448,8 @@ def _why(question: Question, piece: Piece, stand: Stand) -> str:
     words = (word for word in strange(clause.marks, clause) if word not in NO_DENIAL) if clause else iter(())
     if question.kind == "choices" and not helps(question, piece) and (word := next(words, "")):
         return f'"{word}" beside it'
+    if stand.other and question.over == "tire":
+        return stand.other
     if stand.meant and question.id not in MEANT_TO_BE:
         return stand.meant
     if not (helps(question, piece) or _by_denial(question, piece)):
@@ -454,7 +467,7 @@ def _why(question: Question, piece: Piece, stand: Stand) -> str:
     if not (piece.denied or _denying(piece)):
         return stand.denial
     beside = _unplain(clause, question.over == "injuries")
-    return stand.denial or (f'"{beside}" beside a denial' if beside else "")
+    return stand.denial or (f'"{beside}" {BESIDE_A_DENIAL}' if beside else "")
 
 
 def _corrections(gathered: Gathered, scope: Scope, rules: RuleSet) -> None:

@@ -17,11 +17,12 @@ from advisor.nlu.frames import FrameFound
 from advisor.nlu.hedge_scope import ALWAYS_THERE, helps
 from advisor.nlu.interpreter import ClauseAnswers, joined_by_or
 from advisor.nlu.lexicon import Lexicon
-from advisor.nlu.loose_figures import Hint, of_another_tire, of_figures, of_rims
+from advisor.nlu.loose_figures import Hint, of_another_tire, of_figures
 from advisor.nlu.negation_scope import AFFIRMS, OWN_DENIAL
 from advisor.nlu.part_runs import part_runs_of
 from advisor.nlu.qualifiers import CONTRARY
-from advisor.nlu.scope_words import BEHIND, BETWEEN_NOT, DENYING, EXCEPTING, NO_WORDS
+from advisor.nlu.result import SEVERAL_OPEN
+from advisor.nlu.scope_words import BEHIND, BETWEEN_NOT, DEFINITE, DENYING, EXCEPTING, NO_WORDS
 from advisor.nlu.slots.base import ZONE
 from advisor.nlu.slots.injury_zones import said_well
 from advisor.nlu.small_words import said_words
@@ -46,6 +47,8 @@ OF_ITSELF = (
     inputs.MORE_INJURIES,
 )
 OF_IT = said_words("of-it")
+GOES_ON = said_words("goes-on")
+OFF_OF = DEFINITE | {"a", "an"}
 LENGTHS = said_words("of-a-length")
 STILL_ON = (inputs.DEMOUNTED, "no")
 #: What a question may name of the tire at hand, and the word class of one that asks what holds of any tire.
@@ -89,7 +92,6 @@ class Hints:
                 yield from (each for each in found if (each.key[0], each.written) == STILL_ON and unseen)
                 continue
             found += [hint for mark in clause.marks for hint in self._of_mark(mark, clause, repaired)]
-            found += of_rims(clause, sense)
             repaired = repaired or any(
                 hint.key[0] == inputs.EARLIER_REPAIRS and hint.written == "yes" for hint in found
             )
@@ -139,6 +141,9 @@ class Hints:
         if not mark.has(*_WEAK, *_OF_REPAIR, "denied"):
             return
         place = clause.marks.index(mark)
+        behind = [word for each in clause.marks[place + 1 : place + 2] for word in each.text.split()[:1]]
+        if mark.text.endswith(" off") and not {*behind}.isdisjoint(OFF_OF):
+            return
         near = any(beside(each) for each in clause.marks[max(0, place - 2) : place])
         own = frozenset(range(mark.start, mark.end)) if self._words[mark.start] in OWN_DENIAL else frozenset[int]()
         said = self._said(clause, mark.start, mark.end, own)
@@ -241,8 +246,10 @@ class Hints:
             choice = choice if absent else sense.flipped(question.id, choice)
             if not choice:
                 return
-        for index in sense.places(clause, question):
-            yield Hint((question.id, index), choice, words, absent, clause, at=(start, end))
+        places = sense.places(clause, question)
+        why = f'"{words}": {SEVERAL_OPEN}' if len(places) > 1 else ""
+        for index in places:
+            yield Hint((question.id, index), choice, words, absent, clause, why, (start, end))
 
 
 def _well(hint: Hint, clause: Clause) -> bool:
@@ -260,7 +267,8 @@ def _denied_list(place: int, clauses: Sequence[Clause]) -> bool:
 
 def _asunder(frame: FrameFound, begin: int, clause: Clause, words: Sequence[str]) -> bool:
     """Whether a frame is none: good except the liner; no bulge, could have been run flat; no cracks, liner fine."""
-    between = " ".join("|" if at in frame.own else words[at] for at in range(frame.start, frame.end))
+    between = " ".join("|" if at in frame.own or (words[at] == "but" and words[at + 1] in GOES_ON) else words[at]
+                       for at in range(frame.start, frame.end))  # fmt: skip
     if any(f" {each} " in between for each in (*EXCEPTING, "but")):
         return True
     return any(
@@ -294,8 +302,11 @@ def _spoken_for(start: int, end: int, name: str, clause: Clause) -> bool:
 def _begin(place: int, clauses: Sequence[Clause]) -> int:
     """Where frames of a clause may begin: a clause that names nothing goes on from the one before."""
     clause, before = clauses[place], clauses[place - 1] if place else None
-    names = clause.having("said", "denied", "noun", "thing", "opening", "label", "repair-named", "no")
-    if before is None or names or before.sentence != clause.sentence or clause.opens in CONTRARY:
+    figures = any(mark.figure is not None for mark in clause.marks)
+    names = clause.having("said", "denied", "noun", "thing", "opening", "repair-named", "no")
+    names = names or (clause.having("label") if figures else [])
+    of_it = clause.opens not in CONTRARY or clause.marks[0].text in GOES_ON
+    if before is None or names or before.sentence != clause.sentence or not of_it:
         return clause.marks[0].start
     return before.marks[0].start
 

@@ -9,7 +9,6 @@ from advisor.model import inputs
 from advisor.nlu.consistency import CrossChecks
 from advisor.nlu.evidence import Piece
 from advisor.nlu.factuality import LATER, of_repair
-from advisor.nlu.lexicon import YES_NO
 from advisor.nlu.negation_scope import Denial, denial_of, presupposed
 from advisor.nlu.qualifiers import CONTRARY
 from advisor.nlu.slots.base import ZONE
@@ -20,6 +19,7 @@ from advisor.nlu.slots.measures import FigureAnswers, figure_fits
 from advisor.nlu.slots.sidewall_prints import prints_of
 from advisor.nlu.tagger import Clause, Mark, gives_of
 from advisor.nlu.tokenizer import CLOCK_TIME, NUMBER_WORDS
+from advisor.nlu.words_alone import YES_NO
 
 #: What is asked of an earlier repair and that a place or a figure answers.
 _OF_A_REPAIRS_PLACE = (inputs.REPAIR_CLOCK, inputs.REPAIR_OFFSET, inputs.REPAIR_UNIT_LENGTH, inputs.REPAIR_UNIT_WIDTH)
@@ -169,7 +169,8 @@ class ClauseAnswers(PhraseAnswers, ZoneAnswers, FigureAnswers, CrossChecks):
         if self.zone_doubt:
             self._ask(ZONE, self.zone_doubt)
         now = self.injuries.now
-        self.spoken_of[id(clause)] = (max(now, 0),) if not self.injuries.open else ()
+        several = range(self.injuries.declared)
+        self.spoken_of[id(clause)] = tuple(several) if self.injuries.open else (max(now, 0),)
         self.all_of = max(self.injuries.declared, self.injuries.count) > 1 and _for_all(clause)
         clause.take(*clause.having("thing", "opening", "first", "another"), *_items(clause))
         if self.all_of:
@@ -187,6 +188,7 @@ class ClauseAnswers(PhraseAnswers, ZoneAnswers, FigureAnswers, CrossChecks):
         if clause.having("cannot-tell"):
             if not any(gives_of(mark) or mark.has("label") for mark in clause.marks):
                 self._doubt_behind(start)
+                self._told_ahead(before, clause)
             self._cannot_tell(clause, zones)
         elif clause.having("not-yet", "open"):
             self._not_yet(clause)
@@ -229,6 +231,16 @@ class ClauseAnswers(PhraseAnswers, ZoneAnswers, FigureAnswers, CrossChecks):
                 self._mark(mark, clause)
         self.zones = zones
 
+    def _told_ahead(self, before: Clause | None, clause: Clause) -> None:
+        """`dot's worn off, can't read it`: what the clause before names and tells nothing of may not be told."""
+        if before is None or before.sentence != clause.sentence or any(mark.figure for mark in before.marks):
+            return
+        names = {name for mark in before.marks if not mark.has("filler") for sense in mark.senses
+                 if sense.how == "label" for name, _ in sense.gives}  # fmt: skip
+        if len(names) == 1 and not any(map(gives_of, before.marks)):
+            self._say(names.pop(), "cant-tell", self._text(clause.marks[0], clause.marks[-1]), "")
+            self.gathered.pieces[-1].hedge = f'"{before.text}": can\'t that be told?'
+
     def _doubt_behind(self, start: int) -> None:
         """`gone through, can't tell`: what the clause before said is in doubt."""
         for piece in self.gathered.pieces[self.before : start]:
@@ -262,6 +274,7 @@ def _for_all(clause: Clause) -> bool:
     first = next((mark for mark in clause.marks if mark.text not in ("and", "the", "they're", "are")), None)
     last = clause.marks[-1]
     each = any(mark.text in ("each", "both", "neither") for mark in clause.marks)
+    each = each or any(ahead.has("thing", "opening") and mark.has("all") for ahead, mark in pairwise(clause.marks))
     return (first is not None and first.has("all")) or (last.has("all") and len(clause.marks) > 1) or each
 
 

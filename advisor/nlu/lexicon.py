@@ -7,17 +7,17 @@ Slips are letters left out, put in, changed or swapped with the next (optimal st
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Sequence
 
 from msgspec import Struct
 from msgspec.structs import replace
 
-from advisor.model import inputs
 from advisor.model.lexicon_entries import Given
 from advisor.model.ruleset import RuleSet
 from advisor.nlu.frames import Frames
 from advisor.nlu.scope_words import ASSUMING, DENYING
 from advisor.nlu.tokenizer import NUMBER_WORDS, SPLITS
+from advisor.nlu.words_alone import words_alone
 
 #: Shorter words are left as they are: one letter makes another word of them.
 SHORTEST = 5
@@ -84,7 +84,6 @@ MOST_IN_GAP = 4
 NOT_IN_GAP = frozenset(("but", "and", "then", "though", "however", ",", ";", ".", "!", "?", "\n", "(", ")"))
 #: A misspelling is only ever set right to a word of a phrase that says something of a tire.
 _MEANT = frozenset({"said", "doubtful", "alone", "noun", "denied", "label", "repair", "thing", "opening", "asks"})
-YES_NO = frozenset({"yes", "no"})
 #: The class of words that make no vehicle of the road of the one they stand ahead of: fork, hand.
 _OFF_THE_ROAD = "off-the-road"
 #: The class of those that only say which vehicle it is.
@@ -227,22 +226,6 @@ class Lexicon:
             if length and (best is None or length > best.length):
                 best = replace(hit, length=length)
         return best
-
-
-def words_alone(rules: RuleSet) -> Iterator[tuple[str, str, str]]:
-    """The choices' other words that count in a sentence by themselves, each with its question and choice."""
-    from advisor.model.lexicon_entries import folded
-
-    phrases = rules.phrases
-    said = {phrase for found in phrases.says.values() for phrase in found} | phrases.labels.keys()
-    said |= {phrase for phrase, roles in phrases.cues.items() if roles}
-    for question in rules.questions.values():
-        if {choice.id for choice in question.choices} >= YES_NO or question.over == inputs.OVER_REPAIRS:
-            continue
-        for choice in question.choices:
-            for word in map(folded, choice.also):
-                if word not in phrases.only_when_asked and len(word) >= 3 and word not in YES_NO and word not in said:
-                    yield word, question.id, choice.id
 
 
 def _fits(phrase: tuple[str, ...], words: Sequence[str], start: int) -> int:

@@ -7,15 +7,13 @@ from collections.abc import Iterator, Sequence
 from msgspec import Struct
 from msgspec.structs import replace
 
-from advisor.loader.answer_codec import read_written
 from advisor.model import inputs
 from advisor.model.case import TIRE, Key
-from advisor.model.problems import Misread
 from advisor.model.quantity import number_of
 from advisor.model.ruleset import Question
-from advisor.nlu.evidence import Loose, Piece
+from advisor.nlu.evidence import Loose
 from advisor.nlu.interpreter import ClauseAnswers
-from advisor.nlu.qualifiers import ALTERED, MEASURED, withdrawn
+from advisor.nlu.qualifiers import MEASURED, withdrawn
 from advisor.nlu.scope_words import OTHER_TIRE
 from advisor.nlu.sentence_figures import Figure
 from advisor.nlu.slots.measures import (
@@ -28,8 +26,7 @@ from advisor.nlu.slots.measures import (
     in_fahrenheit,
 )
 from advisor.nlu.small_words import said_pattern, said_words
-from advisor.nlu.tagger import Clause, Mark, a_place, gives_of, labels_for
-from advisor.nlu.tokenizer import NUMBER_WORDS
+from advisor.nlu.tagger import Clause, Mark, a_place, labels_for
 
 #: Of figures that a reason of these takes out of play nothing is proposed.
 _OUT_OF_PLAY = ("a distance", "a bound", "denied", "what it has to be", "which is across")
@@ -41,8 +38,6 @@ _OF_QUANTITY = {
 }
 WIDENED = said_pattern("widened")
 OF_ALL = said_words("of-all")
-#: What a rim by itself tells of the kind of tire.
-RIMS = {"22.5": "medium-truck", "24.5": "medium-truck"}
 LEFT = said_words("left-over")
 _ON_IT = frozenset({"on it", "on", "it", "dipped it", "tread", "left"})
 #: Behind one of these a bare number of so much and more may be a pressure: this one's at 21.
@@ -68,95 +63,12 @@ class Hint(Struct, frozen=True, gc=False):
     against: bool = False
 
 
-def one_each(clauses: Sequence[Clause], sense: ClauseAnswers) -> None:
-    """Proposes the sizes of several injuries that are told in turn, as many as there are: one 3 mm one 5."""
-    many = sense.injuries.declared
-    marks = [(mark, clause) for clause in clauses for mark in clause.marks if not of_another_tire(clause, sense)]
-    told = [(mark, mark.figure, clause) for mark, clause in marks
-            if mark.figure is not None and (mark.figure.unit or mark.start not in clause.taken)]  # fmt: skip
-    units = {figure.unit for _, figure, _ in told if figure.unit}
-    named = {name for mark, _ in marks for each in mark.senses if each.how == "label" for name, _ in each.gives}
-    apart = any(mark.text in ("apart", "between", "each") for mark, _ in marks)
-    if (
-        apart
-        or many < SEVERAL
-        or len(told) != many
-        or len(units) != 1
-        or not named <= {inputs.INJURY_SIZE, inputs.CLOCK}
-    ):
-        return
-    question = sense.rules.questions[inputs.INJURY_SIZE]
-    unit = units.pop()
-    written = [replace(figure, unit=unit).written() for _, figure, _ in told]
-    if not all(figure_fits(question, replace(figure, unit=unit)) for _, figure, _ in told) or unit == "32nds":
-        return
-    plain = [piece for piece in sense.gathered.pieces if piece.question == inputs.INJURY_SIZE]
-    if sorted((piece.index, piece.written) for piece in plain) == [*enumerate(written)]:
-        return
-    sense.gathered.pieces[:] = [piece for piece in sense.gathered.pieces if piece not in plain]
-    for index, (mark, _, clause) in enumerate(told):
-        sense.gathered.asks.pop((inputs.INJURY_SIZE, index), None)
-        words = sense.words_at(mark.start, mark.end)
-        hedge = f'"{words}": of this one of {many}?'
-        sense.gathered.say(Piece(inputs.INJURY_SIZE, index, written[index], words, clause=clause, hedge=hedge))
-        clause.take(mark)
-
-
-def set_right(clauses: Sequence[Clause], sense: ClauseAnswers) -> None:
-    """Proposes the figure that a sentence puts in the place of another one: 4 psi, i mean 14; 14, not 4."""
-    marks = [(mark, clause) for clause in clauses for mark in clause.marks if not mark.idle or mark.has("correction")]
-    for at, (mark, clause) in enumerate(marks):
-        number = mark.figure.low if mark.figure else str(NUMBER_WORDS.get(mark.text, ""))
-        if not number or mark.start in clause.taken or (mark.figure and mark.figure.unit):
-            continue
-        around = [each for each, _ in (*marks[max(0, at - 1) : at], *marks[at + 1 : at + 2]) if each.has("correction")]
-        behind = [each for each, _ in marks[at + 1 : at + 3]]
-        denied = len(behind) > 1 and behind[0].text == "not" and behind[1].figure
-        old = denied.low if denied else ""
-        piece = _piece_before(mark, clause, old, sense)
-        if piece is None or not (old or around):
-            continue
-        last = piece.written.split()[-1]
-        written = f"{number}/32 in" if piece.written.endswith("/32 in") else f"{number} {last}"
-        try:
-            read_written(sense.rules.questions[piece.question], written)
-        except Misread:
-            continue
-        words = sense.words_at(mark.start, mark.end)
-        piece.hedge = f'{ALTERED} "{words}"'
-        piece.written, piece.words = written, f"{piece.words}; {words}"
-        clause.take(mark)
-
-
-def _piece_before(mark: Mark, clause: Clause, old: str, sense: ClauseAnswers) -> Piece | None:
-    """The last figure of the sentence that was made something of, up to a clause; the one that is denied, if any."""
-    for piece in reversed(sense.gathered.pieces):
-        here = piece.clause
-        if sense.rules.questions[piece.question].kind != "measure" or not isinstance(here, Clause):
-            continue
-        if here.sentence != clause.sentence or here.marks[0].start > mark.start or "-" in piece.written:
-            continue
-        if not old or old in piece.written.split():
-            return piece
-    return None
-
-
 def of_another_tire(clause: Clause, sense: ClauseAnswers) -> bool:
     """Whether a clause speaks of another tire; an inside dual may be this one, the other one of several injuries."""
     other = OTHER_TIRE.search(clause.text)
     several = sense.injuries.declared > 1 or sense.injury_named
     of_injury = several and other is not None and other[0] == "the other"
     return other is not None and not other[0].endswith("dual") and not of_injury
-
-
-def of_rims(clause: Clause, sense: ClauseAnswers) -> Iterator[Hint]:
-    """The kind of tire that a rim tells where no size was read, which tells it by itself: it's a 22.5 though."""
-    question = sense.rules.questions.get(inputs.TIRE_CLASS)
-    known = {choice.id for choice in question.choices} if question is not None else set()
-    for mark in clause.marks:
-        choice = RIMS.get(mark.text, "")
-        if mark.figure is not None and not mark.figure.unit and choice in known:
-            yield Hint((inputs.TIRE_CLASS, TIRE), choice, mark.text, False, clause)
 
 
 def of_figures(clauses: Sequence[Clause], sense: ClauseAnswers, injured: bool) -> Iterator[Hint]:
@@ -286,12 +198,8 @@ def _by_unit(mark: Mark, figure: Figure, clause: Clause, injured: bool) -> str:
     if figure.quantity in _OF_QUANTITY:
         return _OF_QUANTITY[figure.quantity]
     if figure.quantity == "length" or figure.fraction:
-        return inputs.INJURY_SIZE if injured else inputs.BULGE_HEIGHT if _of_bulge(clause) else ""
+        return inputs.INJURY_SIZE if injured else ""
     ahead = " ".join(each.text for each in clause.marks[: clause.marks.index(mark)]).split()[-1:]
     read = (ahead[:1] and ahead[0] in READ) or any(each.text == "pressure" for each in clause.marks)
     read = read and not clause.having("thing", "opening", "time-of-day", "road")
     return inputs.FOUND_PRESSURE if read and figure.low.isdecimal() and int(figure.low) >= LEAST_READ else ""
-
-
-def _of_bulge(clause: Clause) -> bool:
-    return any(given == (inputs.FINDINGS, "bulge") for mark in clause.marks for given in gives_of(mark, "said"))

@@ -79,6 +79,10 @@ class PartRuns:
         """Whether words as they are begin with a run of a kind."""
         return any(run.ends(words, 0) for run in self._of(kind, words))
 
+    def longest(self, words: Sequence[str], kind: str) -> int:
+        """How many words at the head of words as they are the longest run of a kind takes."""
+        return max((end for run in self._of(kind, words) for end in run.ends(words, 0)), default=0)
+
     def within(self, text: str, kind: str) -> str:
         """The first words of a text that a run takes, or an empty text."""
         words = self.words(text)

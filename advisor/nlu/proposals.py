@@ -14,12 +14,14 @@ from advisor.nlu.hedge_scope import helps
 from advisor.nlu.hints import Hints
 from advisor.nlu.interpreter import ClauseAnswers
 from advisor.nlu.lexicon import Lexicon
-from advisor.nlu.loose_figures import Hint, one_each, set_right
+from advisor.nlu.loose_figures import Hint
 from advisor.nlu.pressure_pair import pressures_in_pair
 from advisor.nlu.qualifiers import ALTERED, CONTRARY, MEASURED, altered_within, nearly
 from advisor.nlu.tagger import Clause
 
 TRAILER = "trailer"
+#: Axles of a truck that a trailer's may be taken for.
+AXLES = frozenset({"steer", "drive"})
 PLUG_ONLY = (inputs.FINDINGS, "puncture-plug-only", False)
 BULGED = {((inputs.FINDINGS, TIRE), "bulge")}
 
@@ -47,7 +49,8 @@ def propose(clauses: Sequence[Clause], every: Sequence[Clause], sense: ClauseAns
         gone = [*filter(_washed_out, found)] if key[0] == inputs.SEALANT and _gone_counts(sense) else []
         if key[0] == inputs.SEALANT and sense.injuries.count and all(map(_washed_out, found)):
             continue  # what was cleaned out was the hole
-        one = next((hint for hint in found if hint.against), None) or (_one(question, gone or found) if found else None)
+        one = next((hint for hint in found if hint.against), None)
+        one = one or (_one(question, gone or _but_it_is(question, found) or found) if found else None)
         if key[0] == inputs.BULGE_MARK and one and one.written == "no" and not (sense.asked or BULGED & hints.keys()):
             continue
         if one is None or (key[0] == inputs.MORE_INJURIES and sense.injuries.count > 1):
@@ -64,7 +67,8 @@ def propose(clauses: Sequence[Clause], every: Sequence[Clause], sense: ClauseAns
             washed = bool(gone) and other.written == "yes"
             if (worse or washed or contrary - {other.written}) and not other.hedge:
                 other.hedge = f'"{one.words}" beside it'
-                other.written = one.written if washed else other.written
+                meant = question.kind == "choice" and one.written in contrary and not helps(question, piece)
+                other.written = one.written if washed or meant else other.written
                 sense.gathered.ask(key[0], key[1], other.hedge)
         if not there:
             sense.gathered.say(piece)
@@ -73,8 +77,6 @@ def propose(clauses: Sequence[Clause], every: Sequence[Clause], sense: ClauseAns
     _of_trailer(sense)
     _of_plug(sense)
     _of_patches(sense)
-    one_each(clauses, sense)
-    set_right(clauses, sense)
     pressures_in_pair(clauses, sense)
 
 
@@ -99,6 +101,10 @@ def _of_patches(sense: ClauseAnswers) -> None:
 
 def _of_trailer(sense: ClauseAnswers) -> None:
     """All wheels of a trailer are trailer wheels, whichever was named, and a trailer axle is that of a trailer."""
+    of_one = any(piece.question == inputs.VEHICLE and piece.written == TRAILER for piece in sense.gathered.pieces)
+    for piece in sense.gathered.pieces if of_one else ():
+        if piece.question == inputs.WHEEL_POSITION and piece.hedge and piece.written in AXLES:
+            piece.written = TRAILER
     pieces = [piece for piece in sense.gathered.pieces if piece.question in (inputs.VEHICLE, inputs.WHEEL_POSITION)]
     told = {piece.question: piece for piece in pieces if piece.written == TRAILER}
     other = {inputs.VEHICLE, inputs.WHEEL_POSITION} - {piece.question for piece in pieces}
@@ -126,6 +132,13 @@ def _named_vehicles(found: list[Hint], wheels: Sequence[Hint]) -> list[Hint]:
 def _washed_out(hint: Hint) -> bool:
     """Whether a clause without a denial tells that sealant was cleaned out since."""
     return hint.written == "no" and isinstance(hint.clause, Clause) and not hint.clause.having("no")
+
+
+def _but_it_is(question: Question, found: Sequence[Hint]) -> list[Hint]:
+    """What a clause that sets itself against the one before tells of a choice: sealant, but it's the factory's."""
+    but = (hint for hint in found if isinstance(hint.clause, Clause) and hint.clause.opens in CONTRARY)
+    return [hint for hint in but if question.kind == "choice"
+            and not helps(question, Piece(*hint.key, hint.written, hint.words))]  # fmt: skip
 
 
 def _open_end(question: Question, one: Hint, clauses: Sequence[Clause]) -> str:
@@ -164,4 +177,5 @@ def _one(question: Question, found: Sequence[Hint]) -> Hint | None:
 
 def _within(hint: Hint, other: Hint) -> bool:
     """Whether the words of a hint are a part of another's: the tractor of a lawn tractor."""
-    return hint.words != other.words and hint.clause is other.clause and f" {hint.words} " in f" {other.words} "
+    near = hint.clause is other.clause or other.at[0] <= hint.at[0] < other.at[1]
+    return hint.words != other.words and near and f" {hint.words} " in f" {other.words} "

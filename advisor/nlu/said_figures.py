@@ -19,7 +19,7 @@ from advisor.model.problems import Misread
 from advisor.model.quantity import Measure, read_measure
 from advisor.model.ruleset import Question
 from advisor.nlu.evidence import Piece
-from advisor.nlu.lexicon import YES_NO
+from advisor.nlu.loose_figures import LEAST_READ
 from advisor.nlu.no_reading import COUNT
 from advisor.nlu.qualifiers import ALTERED
 from advisor.nlu.sentence_figures import Figure
@@ -29,6 +29,7 @@ from advisor.nlu.small_words import said_words
 from advisor.nlu.tagger import Clause, Mark, gives_of
 from advisor.nlu.tokenizer import NUMBER_WORDS
 from advisor.nlu.word_runs import RunFound, WordRuns
+from advisor.nlu.words_alone import YES_NO
 
 #: A figure that was so, is another tire's or the most that may be, and the one that is so now: was <was>, now <is>.
 WAS, THEIRS, LIMIT, IS = "was", "theirs", "limit", "is"
@@ -148,7 +149,9 @@ def _same_again(found: RunFound, entry: FigureRun, every: Sequence[Clause], sens
     told += [one.why.partition("|")[0] for one in sense.gathered.loose
              if kind == WAS and one.mark.start in (was, at) and "|" in one.why]  # fmt: skip
     of_tread = (kind == THEIRS and (unit or first.fraction)) or unit == "32nds" or "/32" in f"{first.low} {last.low}"
-    told.append(inputs.TREAD_DEPTH if of_tread else inputs.FOUND_PRESSURE if kind == THEIRS else inputs.INJURY_SIZE)
+    bare = not unit and last.low.isdecimal() and first.low.isdecimal() and int(first.low) >= LEAST_READ
+    of_air = kind == THEIRS or (bare and not sense.injury_named)
+    told.append(inputs.TREAD_DEPTH if of_tread else inputs.FOUND_PRESSURE if of_air else inputs.INJURY_SIZE)
     figure = replace(last, unit=unit)
     fits = [name for name in told if figure_fits(sense.rules.questions.get(name), figure)]
     name = next((name for name in fits if figure_fits(sense.rules.questions[name], first)), "")

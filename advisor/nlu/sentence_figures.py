@@ -191,6 +191,7 @@ TO = frozenset({"-", "–", "to", "or"})
 AFTER_INCH = said_words("after-inch")
 #: Right behind a fraction in words these tell that it is one of an inch, and ahead of it those: by a quarter.
 MEASURED_SO = AFTER_INCH - {"in", "or", "to", "off", "from", "hole", "puncture", "cut", "tread", "offset"}
+OF_INCHES = frozenset({"long", "wide", "deep", "across"})
 CROSSING = frozenset({"by", "x"})
 #: Behind one of these "in" is no inch where a pressure may stand: had 31 in.
 HAD = frozenset({"had", "has", "got", "found", "still"})
@@ -253,13 +254,7 @@ def figure_at(tokens: Sequence[Token], place: int, lexicon: Lexicon) -> Figure |
     ish = any(token.text == "ish" for token in tokens[first.end : after])
     if unit == "psi" and tokens[after - 1].text in POUNDS and first.text.isdecimal() and int(first.text) > MOST_PSI:
         unit = "lb"
-    if (
-        unit == "in"
-        and tokens[after - 1].text == "in"
-        and place
-        and tokens[place - 1].text in HAD
-        and _of_two_digits(first.text)
-    ):
+    if unit == "in" and tokens[after - 1].text == "in" and _of_what_is_in_it(tokens, place, first.text, after, lexicon):
         unit, after = "", after - 1
     figure = Figure(after, _plain_decimal(first.text, unit, tokens[place:after]), unit=unit, ask=ask, about=ish)
     figure = _ranged(tokens, figure, lexicon)
@@ -270,8 +265,12 @@ def figure_at(tokens: Sequence[Token], place: int, lexicon: Lexicon) -> Figure |
     return _trimmed(tokens, figure, lexicon)
 
 
-def _of_two_digits(text: str) -> bool:
-    return text.isdecimal() and len(text) > len("0")
+def _of_what_is_in_it(tokens: Sequence[Token], place: int, text: str, after: int, lexicon: Lexicon) -> bool:
+    """Whether "in" is no inch: had 31 in; and with a pressure right behind its comma: 2.2 in, 2.5 bar wanted."""
+    if place and tokens[place - 1].text in HAD and text.isdecimal() and len(text) > len("0"):
+        return True
+    number = number_at(tokens, after + 1) if _text(tokens, after) == "," else None
+    return number is not None and _unit(tokens, number.end, lexicon, False)[0] in ("psi", "bar", "kPa")
 
 
 def _plain_decimal(text: str, unit: str, said: Sequence[Token]) -> str:
@@ -305,6 +304,8 @@ def _inch_and(tokens: Sequence[Token], place: int) -> Number | None:
         part = number_at(tokens, at + (3 if _text(tokens, at + 2) in _ARTICLES else 2))
         if part is not None and part.text in _INCH_PARTS and unit_of(_text(tokens, part.end)) != "in":
             return Number(f"{whole} {part.text} in", part.end)
+    if first == "inch" and _text(tokens, place + 1) in OF_INCHES:
+        return Number("1 in", place + 1)
     if first in ("a", "an") and _text(tokens, at) == "inch":
         return Number("1 in", place + 2)
     return None

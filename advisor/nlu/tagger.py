@@ -16,12 +16,12 @@ from advisor.model.lexicon_entries import Given
 from advisor.nlu.lexicon import Hit, Lexicon, Sense
 from advisor.nlu.scope_words import ASKS, BETWEEN_NOT, DENYING
 from advisor.nlu.sentence_figures import Figure, clock_at, figure_at
-from advisor.nlu.small_words import said_words
+from advisor.nlu.small_words import said_pattern, said_words
 from advisor.nlu.tokenizer import CLOCK_TIME, NUMBER_WORDS, Token, tokens_of
 
 SENTENCE_ENDS = frozenset(".!?\n;")
 SPLITTING = said_words("splitting")
-SAID = frozenset({"said"})
+SAID, ALONE = frozenset({"said"}), frozenset({"alone"})
 #: The ways of counting that are answers.
 _ANSWERS = ("said", "doubtful", "alone", "noun", "denied")
 #: Of a clause right behind a list of injuries: which of them it speaks of is open again.
@@ -41,6 +41,9 @@ NOT_OF_INJURIES = said_words("not-of-injuries")
 OF_TIRE = (inputs.TREAD_DEPTH, inputs.FOUND_PRESSURE, inputs.SET_PRESSURE)
 LENGTHS_OF_INJURY = ("mm", "cm", "in")
 ANSWERING = said_words("answering")
+_ACTUALLY = frozenset({"actually"})
+_DENIES = said_pattern("denies-ahead")
+_SAYS_OF_IT = said_words("says-of-it")
 #: Right behind a figure, with nothing further, these leave its upper end open.
 OPENING_UP = frozenset({"plus", "+"})
 
@@ -153,7 +156,11 @@ def marked(line: str, lexicon: Lexicon) -> tuple[list[Token], list[Clause]]:
                       for at, token in enumerate(typed)])  # fmt: skip
     if not lexicon.dictated.keys().isdisjoint(token.text for token in tokens):
         tokens = [_dictated(place, tokens, lexicon) for place in range(len(tokens))]
-    tokens = [token for place, token in enumerate(tokens) if not _of_label(tokens, place, lexicon)]
+    tokens = [
+        token
+        for place, token in enumerate(tokens)
+        if not (_of_label(tokens, place, lexicon) or _corrects_nothing(tokens, place))
+    ]
     codes = {at for place in range(len(tokens)) for at in _code_behind(place, tokens, lexicon)}
     tokens = [replace(each, kind="mark", text="#") if at in codes else each for at, each in enumerate(tokens)]
     words = [token.text for token in tokens]
@@ -169,6 +176,15 @@ def marked(line: str, lexicon: Lexicon) -> tuple[list[Token], list[Clause]]:
     return tokens, _clauses(_shared_unit(_hours(_counted_out(_without_makers(marks, lexicon)))), tokens)
 
 
+def _corrects_nothing(tokens: Sequence[Token], place: int) -> bool:
+    """Whether a word that corrects stands beside a denial, or ahead of how it is: didn't actually look."""
+    if tokens[place].text not in _ACTUALLY or not place:
+        return False
+    ahead = tokens[place - 1].text
+    goes_on = place + 1 < len(tokens) and tokens[place + 1].kind == "word"
+    return bool(_DENIES.fullmatch(ahead)) or (goes_on and ahead in _SAYS_OF_IT)
+
+
 def _without_makers(marks: Sequence[Mark], lexicon: Lexicon) -> list[Mark]:
     """The marks, where a word right ahead of a vehicle that may tell of nothing else only says which one it is."""
     kept = [*marks]
@@ -181,8 +197,10 @@ def _without_makers(marks: Sequence[Mark], lexicon: Lexicon) -> list[Mark]:
 
 
 def _of_model(place: int, tokens: Sequence[Token], lexicon: Lexicon) -> bool:
-    """Whether a year and a word that is none of the trade name a vehicle: 2019 and what its maker calls it."""
+    """Whether a year and a word that is none of the trade name a vehicle: 2019 and what its maker calls it; F350."""
     year, word = tokens[place], tokens[place + 1]
+    if year.kind == "word" and len(year.text) == 1 and word.kind == "number" and word.start == year.end:
+        return word.text.isdecimal() and len(word.text) == SHORTEST_CODE - 1
     if year.kind != "number" or not _YEAR.fullmatch(year.text) or word.kind != "word":
         return False
     of_print = place > 0 and tokens[place - 1].text in AHEAD_OF_A_DATE
@@ -256,8 +274,11 @@ def _spelled(token: Token, lexicon: Lexicon) -> Token:
     if token.kind != "word" or token.value is not None:
         return token
     text = token.text
-    if text.endswith("'s") and text not in lexicon.speller.known and text[:-2] in lexicon.speller.known:
-        return Token("word", text[:-2], token.start, token.end)
+    if text.endswith("'s") and text[:-2] in lexicon.speller.known:
+        named = lexicon.single(text[:-2])
+        gives = [name for each in named.senses for name, _ in each.gives] if named else []
+        if text not in lexicon.speller.known or inputs.INJURY_ZONE in gives:
+            return Token("word", text[:-2], token.start, token.end)
     shortened = f"{text[:-1]}'s"
     if text.endswith("s") and text not in lexicon.speller.known and shortened in lexicon.speller.known:
         return Token("word", shortened, token.start, token.end)
@@ -296,7 +317,7 @@ def _mark_at(tokens: Sequence[Token], words: list[str], place: int, lexicon: Lex
         return Mark(CLOCK_TIME, place, clock[1], clock[0])
     found = figure_at(tokens, place, lexicon)
     hit = lexicon.longest(words, place) if token.kind in ("word", "number", "mark", "pm") else None
-    if hit is not None and (hit.vague or hit.open) and _better_inside(words, place, hit, lexicon):
+    if hit is not None and (hit.vague or hit.open or hit.hows == ALONE) and _better_inside(words, place, hit, lexicon):
         hit = lexicon.single(words[place])
     if found is not None and (hit is None or hit.length <= found.end - place):
         return Mark("figure", place, found.end, " ".join(words[place : found.end]), figure=found)
@@ -311,7 +332,7 @@ def _mark_at(tokens: Sequence[Token], words: list[str], place: int, lexicon: Lex
 
 def _better_inside(words: list[str], place: int, hit: Hit, lexicon: Lexicon) -> bool:
     """Whether a phrase that answers begins inside a vague one and reaches beyond it: in [the middle of the tread]."""
-    answers = ("said", "doubtful") if hit.vague else ("said",)
+    answers = ("said", "doubtful") if hit.vague else ("said", "label") if hit.hows == ALONE else ("said",)
     for inner in range(place + 1, place + hit.length):
         other = lexicon.longest(words, inner)
         if other is not None and not other.vague and other.has(*answers) and inner + other.length > place + hit.length:
@@ -456,8 +477,9 @@ def _clauses(marks: list[Mark], tokens: Sequence[Token]) -> list[Clause]:
             mark.kind == "sign" and mark.text in SPLIT_MARKS
         ):
             close(mark.text)
-        elif mark.kind == "break" and any(
-            each.has("thing", "opening") and each.text.endswith("s") for each in here.marks
+        elif mark.kind == "break" and (
+            any(each.has("thing", "opening") and each.text.endswith("s") for each in here.marks)
+            or (here.marks and ASKS.match(here.text))
         ):
             close(":")
         elif mark.has("correction") and _sets_figure_right(marks, place, here.marks):
@@ -509,7 +531,7 @@ def _points(mark: Mark) -> bool:
 
 def _one_of_several(follows: Mark, ahead: Sequence[Mark]) -> bool:
     """Whether several were named ahead, or one of them: two nails [one in the crown] [the other in the sidewall]."""
-    if follows.text.split()[0] in NOT_OF_INJURIES or not ahead:
+    if follows.text.split()[0] in NOT_OF_INJURIES or not ahead or _points(ahead[-1]):
         return False
     several = any(each.has("thing", "opening") and each.text.endswith("s") for each in ahead)
     return several or (any(map(_points, ahead[:3])) and len(ahead) > 1)

@@ -28,9 +28,9 @@ _TOKEN = re.compile(
     r"|(?P<item>(?<![^\s,;:])(?:\(?[1-6]\)|#[1-6]:|(?:injury|inj|hole|number|no\.)\s*[1-6]\s*[:)]"
     r"|(?:injury|inj|hole|nail|screw|bolt|cut|puncture)\s*(?:#[1-6][:,]?|[1-6]:))(?=\s|$))"
     r"|(?P<number>\d{1,9}[ -]\d{1,2}/\d{1,3}(?![\d/])|\d{1,9}(?:[.,]\d{1,2})?/\d{1,3}(?![\d/])"
-    r"|\d{1,9}[.,]\d{1,9}(?![\d])|\d{1,9}|\.\d{1,9})"
+    r"|\d{1,9}[.,]\d{1,9}(?![\d])|(?![1-6](?:st|nd|rd|th)\b|4(?:x|by)4(?![\w.]|\s*(?:mm|cm|in)\b))\d{1,9}|\.\d{1,9})"
     r"|(?P<less>minus(?=\s+\d))"
-    r"|(?P<word>(?:approx|diam|ca)\.(?=\s)"
+    r"|(?P<word>4(?:x|by)4(?![\w.]|\s*(?:mm|cm|in)\b)|(?:approx|diam|ca)\.(?=\s)|[1-6](?:st|nd|rd|th)\b"
     r"|(?:(?<=\d)|(?<=\d\s))(?:in|mm|deg|lbs?)\.(?=\s+(?:from|off|of|deep|wide|long|across|in|by|x|towards?|out|along)\b)"
     r"|w/o?|km/h(?![^\W_])|(?<![^\W_])[on]/s(?:/[fr])?(?![^\W_])|[^\W\d_]+(?:'[^\W\d_]+)*)"
     r"|(?P<pm>±|\+/-|\+-)"
@@ -127,7 +127,7 @@ def _numbered(line: str) -> str:
 
 def _with_slash(match: re.Match[str]) -> str:
     """The same in as many letters, as it stands on the tire."""
-    return f"{match[1]}/{match[2]}R{match[4]}".ljust(len(match[0]))
+    return f"{match[1]}/{match[2]}R{match[4]}".rjust(len(match[0]))
 
 
 def _with_sign(match: re.Match[str]) -> str:

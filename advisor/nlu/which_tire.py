@@ -6,9 +6,10 @@ from collections.abc import Sequence
 
 from msgspec import Struct, field
 
+from advisor.model import inputs
 from advisor.nlu.part_runs import PartRuns
 from advisor.nlu.sentence_figures import Figure
-from advisor.nlu.tagger import Clause
+from advisor.nlu.tagger import Clause, gives_of
 
 #: Kinds of runs in the phrases: another tire, somebody else's, several, one of them in turn, this one (at the
 #: beginning, anywhere), any tire.
@@ -69,6 +70,11 @@ def _figures(words: Sequence[str]) -> set[str]:
     return {word for word in words if word.startswith("#")}
 
 
+def _wheels(clause: Clause) -> bool:
+    """Whether a clause names a wheel's place."""
+    return any(name == inputs.WHEEL_POSITION for mark in clause.marks for name, _ in gives_of(mark))
+
+
 def _sentence(sentence: Sequence[Clause], parts: PartRuns, found: OfTires) -> None:
     words = [words_heard(clause) for clause in sentence]
     heads = [at for at, each in enumerate(words) if _of_this(each, parts)]
@@ -92,7 +98,8 @@ def _sentence(sentence: Sequence[Clause], parts: PartRuns, found: OfTires) -> No
                 found.held[id(clause)] = f'"{" ".join(words[at])}": of this tire?'
         elif set_against and not other and _figures(words[at]) & _figures(words[heads[-1]]):
             found.held[id(clause)] = f'"{" ".join(words[at])}": of this tire?'
-        if other or parts.has(words[at], GENERAL):
+        elsewhere = set_against and not other and _wheels(clause) and any(map(_wheels, sentence[heads[-1] :]))
+        if other or elsewhere or parts.has(words[at], GENERAL):
             found.closed.add(id(clause))
     if any(id(clause) in found.closed for clause in sentence):
         for at, clause in enumerate(sentence):

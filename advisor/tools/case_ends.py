@@ -28,7 +28,7 @@ FAIL:
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Container, Iterator
 from functools import cached_property
 from pathlib import Path
 
@@ -38,6 +38,7 @@ from msgspec.structs import replace
 
 from advisor.engine.evaluator import Judge
 from advisor.engine.judgement_types import Judgement
+from advisor.loader.cache import seal_over
 from advisor.loader.case_file import CaseText
 from advisor.loader.kept_cases import (
     NO_METHOD,
@@ -49,9 +50,9 @@ from advisor.loader.kept_cases import (
     read_kept,
     restrictions_text,
 )
-from advisor.loader.kept_language import Remembers
 from advisor.model.problems import Place, Problem, Problems
 from advisor.model.ruleset import RuleSet
+from advisor.tools.judged_before import JudgedBefore, JudgedCase, JudgedFile
 
 
 class KeptCases(Struct, frozen=True):
@@ -65,13 +66,11 @@ class KeptCases(Struct, frozen=True):
 class KeptCaseJudge:
     """Judges cases beside rules: first by the rules `as_proved`, where they are known; once more by the whole ones.
 
-    What is remembered of a file with cases hangs on the file and on the rules as proved, of which `mark` is a hash.
+    What is known of the cases from `before` is not judged anew, unless the case or what it hangs on is other since.
     """
 
-    def __init__(
-        self, rules: RuleSet, known: RuleSet | None = None, memory: Remembers | None = None, mark: bytes = b""
-    ) -> None:
-        self._rules, self._known, self._memory, self._mark = rules, known, memory, mark
+    def __init__(self, rules: RuleSet, known: RuleSet | None = None, before: JudgedBefore | None = None) -> None:
+        self._rules, self._known, self._before = rules, known, before
 
     @cached_property
     def _first(self) -> Judge:
@@ -82,26 +81,37 @@ class KeptCaseJudge:
         return Judge(self._rules) if self._known is not None else self._first
 
     def of_file(self, path: Path, label: str) -> KeptCases:
-        """The cases of a file; recalled where they showed no problem and nothing that they hang on is other."""
-        there = bytes_of_kept(path) if self._memory is not None else None
-        if self._memory is None or there is None:
-            return self._judged(path, label)
-        key = self._memory.key("cases", self._mark, label.encode(), *there)
-        if (found := self._memory.recalled(key)) is not None:
-            return msgspec.json.decode(found, type=KeptCases)
-        cases = self._judged(path, label)
-        if not cases.problems and bytes_of_kept(path) == there:
-            self._memory.keep(key, cases)
+        """The cases of a file."""
+        there = bytes_of_kept(path) if self._before is not None else None
+        if self._before is None or there is None:
+            return self._judged(path, label)[0]
+        read_from = seal_over(msgspec.json.encode(there)).hex()
+        then, anew = self._before.file(label, read_from), None
+        if then is not None:
+            anew = {number for number, case in enumerate(then.cases) if self._before.may_end_otherwise(case)}
+        cases, known = self._judged(path, label, anew) if then is None or anew else (KeptCases(0, 0), {})
+        if then is not None:
+            known = {**dict(enumerate(then.cases)), **known}
+            cases = KeptCases(len(then.cases), then.proposed, cases.problems)
+        if bytes_of_kept(path) == there:
+            self._before.keep(label, JudgedFile(read_from, cases.proposed, list(known.values())))
         return cases
 
-    def _judged(self, path: Path, label: str) -> KeptCases:
-        count, waiting, problems = 0, 0, list[Problem]()
-        for text in case_texts_in(path, label):
-            found, proposed = _judged(text, self._first)
+    def _judged(
+        self, path: Path, label: str, only: Container[int] | None = None
+    ) -> tuple[KeptCases, dict[int, JudgedCase | None]]:
+        """The cases of a file, or those `only`; and by number what is kept of each."""
+        waiting, problems, known = 0, list[Problem](), dict[int, JudgedCase | None]()
+        for number, text in enumerate(case_texts_in(path, label)):
+            if only is not None and number not in only:
+                continue
+            found, proposed, judgement = _judged(text, self._first)
             if found and self._known is not None:
-                found, proposed = _judged(text, self._whole)
-            count, waiting, problems = count + 1, waiting + proposed, [*problems, *found]
-        return KeptCases(count, waiting, tuple(problems))
+                found, proposed, _ = _judged(text, self._whole)
+            waiting, problems = waiting + proposed, [*problems, *found]
+            keeps = self._before is not None and judgement is not None and not found
+            known[number] = self._before.case(judgement) if keeps else None  # type: ignore[union-attr, arg-type]
+        return KeptCases(len(known), waiting, tuple(problems)), known
 
 
 def judged(folder: Path, judges: KeptCaseJudge) -> KeptCases:
@@ -126,22 +136,22 @@ def how_it_ends(judgement: Judgement) -> dict[str, str]:
     }
 
 
-def _judged(text: CaseText, judge: Judge) -> tuple[tuple[Problem, ...], bool]:
-    """The problems that a case shows, and whether it waits for a person to look at it."""
+def _judged(text: CaseText, judge: Judge) -> tuple[tuple[Problem, ...], bool, Judgement | None]:
+    """The problems that a case shows, whether it waits for a person to look at it, and how it is judged."""
     try:
         case = read_kept(text, judge.rules)
         expected = expected_end(text, judge.rules)
     except Problems as error:
-        return tuple(replace(problem, id="case-unread") for problem in error.problems), False
+        return tuple(replace(problem, id="case-unread") for problem in error.problems), False, None
     if expected is None:
         place = Place(text.file, text.line)
         do = "look how it ends by its source, and write that"
-        return (Problem("case-without-end", place, "a case without `ends`", "ends: {verdict: …}", do),), False
+        return (Problem("case-without-end", place, "a case without `ends`", "ends: {verdict: …}", do),), False, None
     judgement = judge.judge(case)
     got = how_it_ends(judgement)
     other = [name for name, word in expected.words.items() if got[name] != word]
     problems = (_otherwise(expected, other, got, judgement, judge.rules),) if other else ()
-    return problems, expected.proposed
+    return problems, expected.proposed, judgement
 
 
 def _otherwise(

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Container, Iterable, Iterator
+from collections.abc import Collection, Container, Iterable, Iterator
 from types import ModuleType
 
 from msgspec.structs import replace
 
+from advisor.loader.kept_language import Remembers
 from advisor.loader.renamed import asked_as_inputs
 from advisor.model.problems import Problem
 from advisor.model.ruleset import RuleSet
@@ -43,6 +44,7 @@ from advisor.tools.verify import (
     shadowed_rules,
     uncertainty,
 )
+from advisor.tools.verify.workbench import make_bench
 
 #: In the order in which their problems are shown; each has a function `check` and the sections of `check_docs`.
 CHECKS = (
@@ -78,13 +80,32 @@ PROOFS = tuple(module for module in CHECKS if hasattr(module, "bench_of"))
 EXPLAINED = (*CHECKS, case_ends)
 
 
-def failing(proofs: Iterable[ModuleType], rules: RuleSet) -> frozenset[ModuleType]:
-    """Those of some proofs that find something in rules `as_proved`."""
+def failing(proofs: Collection[ModuleType], rules: RuleSet, memory: Remembers | None = None) -> frozenset[ModuleType]:
+    """Those of some proofs that find something in rules `as_proved`; of states that the memory has, if there is one."""
     found = set[ModuleType]()
     with at_rest():
-        for known in map(asked_as_inputs, rules.periods):
-            found |= {module for module in proofs if module not in found and any(True for _ in module.check(known))}
+        for known in map(asked_as_inputs, rules.periods if proofs else ()):
+            found.update(_failing(proofs, known) if memory is None else _failing_anew(proofs, known, memory))
     return frozenset(found)
+
+
+def _failing(proofs: Iterable[ModuleType], rules: RuleSet) -> Iterator[ModuleType]:
+    return (module for module in proofs if any(True for _ in module.check(rules)))
+
+
+def _failing_anew(proofs: Iterable[ModuleType], rules: RuleSet, memory: Remembers) -> Iterator[ModuleType]:
+    """The same, without what asked the engine nothing and found nothing where all that it goes by was the same."""
+    bench = make_bench(rules, memory)
+    view = bench.view()
+    for module in proofs:
+        key = memory.key(f"{module.__name__} as seen", *view) if view is not None else ""
+        if key and memory.recalled(key):
+            continue
+        bench.asked_engine = False
+        if any(_failing([module], rules)):
+            yield module
+        elif key and not bench.asked_engine:
+            memory.keep(key, True)
 
 
 def problems_of(rules: RuleSet, failed: Container[ModuleType] | None = None) -> list[Problem]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import re
 import shutil
 from collections.abc import Callable
 from functools import lru_cache
@@ -117,9 +118,11 @@ def test_after_an_edit_of_wording_nothing_is_proved_or_judged_and_after_one_of_a
 ) -> None:
     rules, done = shutil.copytree(home / "sharing", tmp_path / "trees") / DEFAULT_RULES, list[str]()
     fail, judge = checks.failing, case_ends.KeptCaseJudge._judged
-    monkeypatch.setattr(checks, "failing", lambda proofs, known: done.extend(map(str, proofs)) or fail(proofs, known))
+    monkeypatch.setattr(checks, "failing", lambda proofs, *more: done.extend(map(str, proofs)) or fail(proofs, *more))
     monkeypatch.setattr(
-        case_ends.KeptCaseJudge, "_judged", lambda self, path, label: done.append(label) or judge(self, path, label)
+        case_ends.KeptCaseJudge,
+        "_judged",
+        lambda self, path, label, only=None: done.append(label) or judge(self, path, label, only),
     )
     assert check(rules, tmp_path / "copies")[0] == 0 and len(done) > len(checks.PROOFS)
     for file, old, new in (
@@ -137,6 +140,79 @@ def test_after_an_edit_of_wording_nothing_is_proved_or_judged_and_after_one_of_a
     (case, *_) = sorted((rules / "cases").glob("*.yaml"))
     case.write_text(f"# a remark\n{case.read_text(encoding='utf-8')}", encoding="utf-8")
     assert check(rules, tmp_path / "copies")[0] == 0 and done == [f"us-road/cases/{case.name}"]
+
+
+#: A figure of a limit, and what stands in conditions, with what is put in its place.
+FIGURE, TESTED = (
+    re.compile(r"(?<=value: )\[?(\d+)"),
+    re.compile(r"\b(beyond|within|has-any|has-none)\b|\{is: ([a-z-]+)\}"),
+)
+TURNED = {"beyond": "within", "within": "beyond", "has-any": "has-none", "has-none": "has-any"}
+#: So many edits, one upon the other; with `--long` so many.
+FEW_EDITS, MANY_EDITS = 8, 120
+
+
+def edited(rules: Path, random: Random) -> tuple[Path, str]:
+    """A file of the rules with a limit moved, a test turned round, or another choice asked for."""
+    file = rules / random.choice(("limits.yaml", "paths.yaml"))
+    text = file.read_text(encoding="utf-8")
+    found = random.choice(list((FIGURE if file.stem == "limits" else TESTED).finditer(text)))
+    if file.stem == "limits":
+        start, end, new = *found.span(1), str(max(1, int(found[1]) + random.choice((-2, -1, 1, 2))))
+    elif found[1]:
+        start, end, new = *found.span(1), TURNED[found[1]]
+    else:
+        others = [each[2] for each in TESTED.finditer(text) if each[2] and each[2] != found[2]]
+        start, end, new = *found.span(2), random.choice(others)
+    return file, text[:start] + new + text[end:]
+
+
+@pytest.mark.parametrize("edits", first(1, (FEW_EDITS, MANY_EDITS)))
+def test_edits_of_limits_and_rulings_one_upon_the_other_are_told_as_without_a_memory(
+    edits: int, home: Path, check: Check, tmp_path: Path
+) -> None:
+    rules = Path(shutil.copytree(home / "sharing", tmp_path / "trees")) / DEFAULT_RULES
+    warm, random, told = shutil.copytree(home / "warm", tmp_path / "warm"), Random(3), 0
+    check(rules, warm)
+    for number in range(edits):
+        file, text = edited(rules, random)
+        before = file.read_text(encoding="utf-8")
+        file.write_text(text, encoding="utf-8")
+        said = check(rules, warm)
+        assert said == check(rules, tmp_path / f"cold-{number}"), text
+        told += said[0] == 1
+        if said[0] == 2 or random.random() < 0.5:
+            file.write_text(before, encoding="utf-8")
+    assert told
+
+
+def test_after_an_edit_of_a_limit_or_a_ruling_only_what_it_can_touch_is_judged_and_proved(
+    home: Path, check: Check, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    rules, done = Path(shutil.copytree(home / "sharing", tmp_path / "trees")) / DEFAULT_RULES, list[object]()
+    check(rules, tmp_path / "copies")
+    judge, prove, proved = case_ends._judged, checks._failing, list[object]()
+    monkeypatch.setattr(checks, "_failing", lambda proofs, known: proved.extend(proofs) or prove(proofs, known))
+    monkeypatch.setattr(case_ends, "_judged", lambda text, by: done.append(text) or judge(text, by))
+    for file, old, new, most in (
+        ("cautions.yaml", "says: >-\n    ", "says: >-\n    Mind this: ", 0),
+        ("limits.yaml", "value: [1/4 in, 6 mm]", "value: [1/4 in, 6.01 mm]", 0),
+        ("limits.yaml", "value: [1/4 in, 6.01 mm]", "value: [1/4 in, 6.5 mm]", 20),
+        (
+            "paths.yaml",
+            "recapped}}\n            caution: retread-front",
+            "regrooved}}\n            caution: retread-front",
+            40,
+        ),
+    ):
+        done.clear()
+        path = rules / file
+        text = path.read_text(encoding="utf-8")
+        assert old in text
+        path.write_text(text.replace(old, new, 1), encoding="utf-8")
+        check(rules, tmp_path / "copies")
+        assert len(done) <= most and (not most or done), (new, len(done))
+        assert most or len(proved) <= 3, proved  # those that ask the engine about cases
 
 
 def turned(copy: Path, other: Path) -> None:
@@ -175,7 +251,7 @@ def test_a_memory_that_is_not_ours_counts_for_nothing(
     for checked in copies.glob("*.checked"):
         checked.unlink()
     done, fail = list[object](), checks.failing
-    monkeypatch.setattr(checks, "failing", lambda proofs, known: done.extend(proofs) or fail(proofs, known))
+    monkeypatch.setattr(checks, "failing", lambda proofs, *more: done.extend(proofs) or fail(proofs, *more))
     check(small, copies)
     assert done == []
     for checked in copies.glob("*.checked"):

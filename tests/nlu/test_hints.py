@@ -336,3 +336,38 @@ def test_a_year_with_the_name_of_a_vehicle_alters_no_figure(said, plain):
     ((outright, proposed),) = said_of([said])
     assert "tread-depth=6/32 in" in (outright if plain else proposed)
     assert said.split()[0] in heard["not_understood"] or not said.startswith("2019")
+
+
+@pytest.mark.parametrize(
+    ("said", "never"),
+    [
+        ("soaped it up, no bubbles", "bulge=absent"),
+        ("pulled the screw, 3/16 hole, no bubbles", "bulge=absent"),
+        ("wall's got a gouge out of it but no steel", "exposed-cord=absent"),
+        ("the other front has a bulge, this one's clean", "bulge=present"),
+        ("fronts are at 6/32, this is a rear", "tread-depth=6/32 in"),
+        ("front wheel drive car, nail in the crown", "wheel-position=drive"),
+        ("depth gauge 11", "found-pressure=11 psi"),
+    ],
+)
+def test_what_may_be_of_the_injury_or_of_another_tire_is_never_said_outright(said, never):
+    ((outright, _),) = said_of([said])
+    assert never not in outright
+
+
+@pytest.mark.parametrize(
+    ("said", "gives"),
+    [
+        ("if it was in the sidewall I'd bin it, but it's in the crown", "injury-zone=crown"),
+        ("sealant's in there but it's the stuff from the factory", "sealant=factory-layer"),
+        ("customer drives a semi but this one's off her sedan", "vehicle=car"),
+        ("dot's worn off, can't read it", "dot-code=cant-tell"),
+        ("two holes in the crown, through", "injury-depth=through"),
+        ("trailer, front axle nearside wheel", "wheel-position=trailer"),
+        ("4 mm on the outers, 6 in the middle", "tread-depth=['4 mm', '6 mm']"),
+        ("half ton, 215/70 R15C 109/107S", "sidewall=215/70R15C 109/107S"),
+    ],
+)
+def test_what_is_set_against_what_stands_ahead_is_told(said, gives):
+    ((outright, proposed),) = said_of([said])
+    assert gives in outright | proposed

@@ -101,11 +101,13 @@ class Sayer(Struct):
                 self.gathered.say(Piece(question, index, written, words, doubt, denied))
             return
         if over == "injuries" and self.injuries.open:
-            if question == ZONE and not denied and not self.figured:
-                for index in range(self.injuries.declared):
-                    self.gathered.say(Piece(question, index, written, words, doubt, denied))
-                return
-            self._ask(question, f'"{words}": {SEVERAL_OPEN}')
+            outright = question == ZONE and not denied and not self.figured
+            hedge = "" if outright else f'"{words}": {SEVERAL_OPEN}'
+            known = self.rules.questions[question].kind.startswith("choice")
+            for index in range(self.injuries.declared) if known else ():
+                self.gathered.say(Piece(question, index, written, words, doubt, denied, hedge=hedge))
+            if hedge:
+                self._ask(question, hedge)
             return
         index = TIRE if over == "tire" else max(self.injuries.now, 0)
         if over == "injuries":

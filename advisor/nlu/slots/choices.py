@@ -9,13 +9,13 @@ from collections.abc import Iterable
 
 from advisor.model import inputs
 from advisor.model.lexicon_entries import Given
-from advisor.nlu.lexicon import YES_NO
 from advisor.nlu.negation_scope import Denial, denial_of, presupposed, spent
 from advisor.nlu.scope_words import EXCEPTING
 from advisor.nlu.slots.base import ZONE, Sayer
 from advisor.nlu.small_words import said_words
 from advisor.nlu.tagger import Clause, Mark, gives_of, has_article, labels_for
 from advisor.nlu.tokenizer import CLOCK_TIME
+from advisor.nlu.words_alone import YES_NO
 
 MOST_UNKNOWN = 2
 #: What is known to say nothing of another vehicle, on either side of a vehicle's name.

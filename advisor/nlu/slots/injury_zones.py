@@ -78,7 +78,7 @@ class ZoneAnswers(Sayer):
                 self._ask(inputs.INJURY_DEPTH, "of the injury, as it reaches inward: can't it be told?")
                 clause.take(mark, *clause.having("cannot-tell"))
         texts = {mark.text for mark in clause.marks}
-        if not asked and "pressure" in texts:
+        if not asked and {"pressure", "reading", "readings"} & {*clause.words}:
             asked[inputs.FOUND_PRESSURE] = None
         if len(asked) > 1 and "in it" in texts and "pressure" not in texts:
             asked.pop(inputs.FOUND_PRESSURE, None)  # if there's sealant in it

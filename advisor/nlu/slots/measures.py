@@ -97,7 +97,7 @@ def measured_from(clause: Clause, behind: list[Mark]) -> bool:
     if texts[:1] and texts[0] in _SIDES and texts[1:] == ["of"]:
         return True
     return any(
-        mark.text.startswith(("from", "off", "apart"))
+        (mark.text.startswith(("from", "off", "apart")) and not gives_of(mark, "said"))
         or (mark.has("beside") and mark.text not in ("and", "or", "over", "under"))
         for mark in behind
     )
@@ -120,6 +120,11 @@ def unlabelled(figure: Figure, mark: Mark, clause: Clause, spoken: Spoken, place
         written, doubt = figure_with_unit(figure, spoken.rules.questions[spoken.asked[0]], in_fahrenheit(spoken.rules))
         return Placed(spoken.asked[0], written, "; ".join(text for text in (figure.ask, doubt) if text))
     touched = spoken.rules.questions.get(spoken.touched)
+    if spoken.touched == inputs.TREAD_DEPTH and spoken.injuries.now >= 0 and bare and quantity == "length":
+        of_hole = figure.unit != "32nds" and "/32" not in figure.low
+        return Placed(
+            "", why=f"{inputs.INJURY_SIZE if of_hole else inputs.TREAD_DEPTH}|{mark.text}: of the tread, or the hole?"
+        )
     if touched is not None and bare and figure_fits(touched, figure) and (figure.unit or touched.unit == "deg"):
         return Placed(touched.id, figure.written(touched.unit), f"{mark.text}: said of that?")
     if spoken.touched == inputs.INJURY_DEPTH and bare and quantity == "length":
@@ -166,6 +171,8 @@ def _length(figure: Figure, mark: Mark, clause: Clause, spoken: Spoken, place: i
     ahead = [each for each in clause.marks[:place] if not each.has("filler", "about", "perhaps")]
     if after is not None and after.text in WHERE_IT_IS:
         return Placed("", why=f"{inputs.INJURY_SIZE}|{mark.text}: of what?")
+    if after is not None and after.text in CUTS and not after.text.endswith("s"):
+        return Placed("", why=f"{inputs.INJURY_SIZE}|{ALONG_CUT}")
     if measured_from(clause, clause.marks[place + 1 :]):
         return Placed("", why=f"{inputs.INJURY_SIZE}|{mark.text}: a distance, or the size?")
     if place > 1 and beside(clause.marks[place - 2]) and _given(clause.marks[place - 1]):
@@ -452,13 +459,13 @@ class FigureAnswers(RepairAnswers):
         if mark.run and self.last == inputs.TREAD_DEPTH:
             return _checked(inputs.TREAD_DEPTH, figure, mark, clause, spoken, (), [])
         where = figure_placed(mark, clause, spoken)
-        if (target := self.correcting_to or self.denied_to) and (not where.question or _by_now(where)):
+        if (target := self.correcting_to or self.denied_to) and (not where.question or _only("now", where)):
             known = self.rules.questions[target]
             if known.over == "injuries" and self.injuries.now < 0 and not self.denied_to:
                 return where
             return corrected(figure, known, mark, clause) or where
         of_asked = self.asked is not None and self.asked[0] == where.question
-        if _by_now(where) and not (figure.unit or self.pressures or of_asked):
+        if _only("now", where) and not (figure.unit or self.pressures or of_asked):
             return Placed("", why=f"{where.question}|{mark.text}: of what?")
         return where
 
@@ -508,7 +515,7 @@ class FigureAnswers(RepairAnswers):
                 self.gathered.loose.append(Loose(mark, clause, -1, where.why))
             about = [each for each in clause.having("about") if each.end == mark.start]
             self._say(where.question, where.written, self._text(*span_of(mark, (*where.labels, *about))), where.why)
-            if where.question == inputs.SET_PRESSURE and not self._of_two() and _read_cold(where):
+            if where.question == inputs.SET_PRESSURE and not self._of_two() and _only("cold", where):
                 self.gathered.pieces[-1].hedge = f"{mark.text}: {WHICH_PRESSURE}"
             if NO_DEGREES in where.why and where.labels:
                 self.gathered.pieces[-1].hedge = NO_DEGREES
@@ -646,14 +653,9 @@ def _slashed_pressures(figure: Figure | None) -> tuple[tuple[str, Figure], ...]:
     return ()
 
 
-def _read_cold(where: Placed) -> bool:
-    """Whether nothing but "cold" says of what a pressure is: read cold, or to be so."""
-    return [label.text for label in where.labels] == ["cold"]
-
-
-def _by_now(where: Placed) -> bool:
-    """Whether nothing but "now" says of what a figure is."""
-    return [label.text for label in where.labels] == ["now"]
+def _only(word: str, where: Placed) -> bool:
+    """Whether nothing but one word says of what a figure is: read cold, or to be so; now."""
+    return [label.text for label in where.labels] == [word]
 
 
 def _like_pressures(found: Figure, meant: Figure) -> bool:

@@ -76,11 +76,11 @@ def without_doubt(local: Local[Any], region: Region, doubted: Iterable[str], sea
     bench, lots = search.bench, []
     homes = {**bench.space.home, **bench.space.group_of}
     for number in sorted({homes[name] for name in doubted if name in homes}):
-        kinds, own = local.kinds.get(number, ()), region.get(number, bench.quiet[number])
+        kinds, own = local.kinds.get(number, ()), region.get(number, bench.at_rest[number])
         alike = [place for place in bench.mild_order(number) if not kinds or kinds[place] == kinds[own]]
         lots.append([(number, place) for place in alike])
     for places in islice(product(*sorted(lots, key=len, reverse=True)) if lots else (), MOST_CASES):
-        near = Nearest({**region, **dict(places)}, bench.quiet)
+        near = Nearest({**region, **dict(places)}, bench.at_rest)
         if bench.grants(near, search.breaks) and all(wish.granted(wish.of.at(near)) for wish in search.beside):
             yield near
 

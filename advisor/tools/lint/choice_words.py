@@ -59,7 +59,7 @@ from advisor.loader.answer_codec import NONE_WORDS, OTHER_NO, OTHER_YES, is_cant
 from advisor.model.inputs import CHOICES
 from advisor.model.problems import Place, Problem
 from advisor.model.ruleset import Question, RuleSet
-from advisor.nlu.lexicon import words_alone
+from advisor.nlu.words_alone import words_alone
 
 
 def check(rules: RuleSet) -> Iterator[Problem]:

@@ -28,6 +28,7 @@ from typing import Any
 
 import msgspec
 
+from advisor.loader.kept_language import LANGUAGE_FILES
 from advisor.model.inputs import TAKEN_IN
 from advisor.model.problems import Problem
 from advisor.model.ruleset import STANDINGS, Condition, RuleSet, leaves, terms_in
@@ -36,7 +37,6 @@ from advisor.tools.verify.case_space import every_condition
 
 def check(rules: RuleSet) -> Iterator[Problem]:
     """Everything defined and named nowhere else."""
-    used = _names_used(rules.content)
     homes: dict[str, Iterable[str]] = {
         "sources.yaml": rules.sources,
         "limits.yaml": (*rules.limits, *rules.tables),
@@ -44,9 +44,10 @@ def check(rules: RuleSet) -> Iterator[Problem]:
         "cautions.yaml": rules.cautions,
         "restrictions.yaml": rules.restrictions,
     }
+    unused = _used_nowhere({name for names in homes.values() for name in names if name not in TAKEN_IN}, rules.content)
     for file, names in homes.items():
         for name in names:
-            if name.encode() not in used and name not in TAKEN_IN:
+            if name in unused:
                 yield _unused(rules, file, name, "name it where it belongs, or take it out")
     named = {name for condition in _conditions(rules) for name in terms_in(condition)}
     for name in rules.terms:
@@ -74,16 +75,32 @@ def _unused(rules: RuleSet, file: str, name: str, do: str) -> Problem:
 
 def _words_nobody_meets(rules: RuleSet) -> Iterator[Problem]:
     """A term that stands in no wording: nobody meets it, so nobody asks what it means."""
-    texts = (msgspec.json.encode(tree).decode().lower() for file, tree in rules.content.items() if file != "words.yaml")
+    texts = _Texts(tree for file, tree in _rules_first(rules.content) if file != "words.yaml")
     own = rules.content.get("words.yaml", {})
-    read = " ".join((*texts, *STANDINGS))
     for name, word in rules.words.items():
         terms = [term.lower() for term in (name.replace("-", " "), word.title, *word.also)]
-        if word.asked_for or any(term in read for term in terms):
+        if word.asked_for or any(map(texts.have, terms)):
             continue
         others = (str(entry).lower() for other, entry in own.items() if other != name)
         if not any(term in other for other in others for term in terms):
             yield _unused(rules, "words.yaml", name, "use the term in some wording, or take the word out")
+
+
+class _Texts:
+    """What stands in trees, in small letters, and in the names of standings; made of one after another as needed."""
+
+    def __init__(self, trees: Iterable[Any]) -> None:
+        self._trees, self._made = iter(trees), [" ".join(STANDINGS).lower()]
+
+    def have(self, term: str) -> bool:
+        """Whether a term stands somewhere."""
+        if any(term in text for text in self._made):
+            return True
+        for tree in self._trees:
+            self._made.append(msgspec.json.encode(tree).decode().lower())
+            if term in self._made[-1]:
+                return True
+        return False
 
 
 def _findings_nobody_looks_at(rules: RuleSet) -> Iterator[Problem]:
@@ -105,22 +122,28 @@ def _findings_nobody_looks_at(rules: RuleSet) -> Iterator[Problem]:
                 )
 
 
-def _names_used(content: Any) -> set[bytes]:
-    """Every word that stands as a value, a condition's subject or between braces; words of a language name nothing."""
-    words: set[bytes] = set()
-    for file, tree in content.items():
-        for top, value in tree.items():
-            if (file, top) == ("phrases.yaml", "classes"):
-                continue
-            if file == "paths.yaml":
-                words |= _words(value)
-            else:
-                words |= _words(value) - {top.encode()}
-    return words
+def _used_nowhere(names: set[str], content: Any) -> set[str]:
+    """Those of some names that stand nowhere as a value, a condition's subject or between braces.
+
+    An entry does not use its own name, and words of a language name nothing.
+    """
+    left = {name.encode() for name in names}
+    for file, tree in _rules_first(content):
+        for top, value in tree.items() if left else ():
+            if (file, top) != ("phrases.yaml", "classes"):
+                own = {top.encode()} & left if file != "paths.yaml" else set[bytes]()
+                left.difference_update(_words(value))
+                left |= own
+    return {name.decode() for name in left}
 
 
-def _words(tree: Any) -> set[bytes]:
-    return set(msgspec.json.encode(tree).translate(_WORDS_APART).split())
+def _rules_first(content: Any) -> list[tuple[str, Any]]:
+    """The files, those last that hold what people say and ask: most of the text, and few names."""
+    return sorted(content.items(), key=lambda each: each[0] in LANGUAGE_FILES)
+
+
+def _words(tree: Any) -> list[bytes]:
+    return msgspec.json.encode(tree).translate(_WORDS_APART).split()
 
 
 _BETWEEN = b'{}",'

@@ -81,6 +81,7 @@ def _needed(wishes: Sequence[Wish]) -> _Needed:
                     needs.append((need, wish.surely))
                 else:
                     beside.append(Wish(need, bool))
+                    needs += [(each, True) for each in need.needs if isinstance(each, Need)]
     return needs, beside
 
 

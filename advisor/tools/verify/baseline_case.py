@@ -88,6 +88,13 @@ def _like_the_first(where: tuple[str, int, str], answers: BaselineAnswers, rules
 
 def mildest(question: Question, space: Space) -> Answer:
     """The answer that speaks least against a repair, as far as the question itself says which that is."""
+    found = space.mild.get(question.id)
+    if found is None:
+        found = space.mild[question.id] = _mildest(question, space)
+    return found
+
+
+def _mildest(question: Question, space: Space) -> Answer:
     sound = SOUND.get(question.id)
     if sound is not None and _fits(question, sound):
         return sound

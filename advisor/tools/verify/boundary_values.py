@@ -133,10 +133,10 @@ def _known(question: Question, rules: RuleSet, limits: list[Limit], function: st
     elif question.id == inputs.TREAD_WIDTH:
         yield exactly(220, "mm")
     elif question.id == inputs.SET_PRESSURE:
-        yield from _set_pressures(rules)
+        yield from set_pressures(rules)
     elif question.id == inputs.FOUND_PRESSURE:
         here = list(_regions(question, limits))
-        each = (found.low * of.low / SET_TO for of in _set_pressures(rules) for found in here)
+        each = (found.low * of.low / SET_TO for of in set_pressures(rules) for found in here)
         most = question.plausible.to("psi").high if question.plausible else Fraction(1000)
         yield from (exactly(found, "psi") for found in each if found <= most)
     else:
@@ -145,8 +145,8 @@ def _known(question: Question, rules: RuleSet, limits: list[Limit], function: st
         yield from (exactly(figure, "mm") for figure in _MORE_FIGURES.get(function, ()))
 
 
-def _set_pressures(rules: RuleSet) -> list[Measure]:
-    """The likely one, then one in each region of the figures that it is held against."""
+def set_pressures(rules: RuleSet) -> list[Measure]:
+    """The likely set pressure, then one in each region of the figures that it is held against."""
     question, every = (
         rules.questions.get(inputs.SET_PRESSURE),
         (leaf for r in rules.rulings() for leaf in leaves(r.when)),

@@ -7,18 +7,24 @@ each test and state; everything else is built on those outcomes.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from functools import cached_property
 from itertools import product
+
+import msgspec
 
 from advisor.engine.condition_plan import Plan
 from advisor.engine.conditions import compiled
 from advisor.engine.derived.registry import CALLS, FUNCTIONS
 from advisor.engine.facts import NOT_APPLICABLE, Facts, Tables, Value
+from advisor.loader.cache import seal_over
+from advisor.loader.ruleset_codec import exact_text
 from advisor.model.case import Answer, Choice, Choices, Key
 from advisor.model.quantity import exactly
 from advisor.model.ruleset import Condition, Leaf, Limit, Question, RuleSet, leaves
 from advisor.tools.verify.abstractions import FREE, Assumed, assumed_of
-from advisor.tools.verify.boundary_values import BESIDE_PRINT, CONTEXT, INPUTS, answers_for
+from advisor.tools.verify.boundary_values import BESIDE_PRINT, CONTEXT, INPUTS, answers_for, set_pressures
+from advisor.tools.verify.kept_states import KeptPair, KeptStates, state_seen
 from advisor.tools.verify.partitions import FactorLook, Looks, State, case_with, outcome_of
 
 
@@ -28,8 +34,9 @@ class Space:
     `paired` makes two that share groups and states: each state is told apart by what either rule set sees in it.
     """
 
-    def __init__(self, rules: RuleSet) -> None:
-        self.rules = rules
+    def __init__(self, rules: RuleSet, kept: KeptStates | None = None) -> None:
+        """`kept` is what is remembered of states."""
+        self.rules, self._kept = rules, kept
         self.tables, self.plan = Tables(rules, CALLS), Plan(rules)
         self.tested: dict[str, dict[Leaf, None]] = {}
         for condition in every_condition(rules):
@@ -45,10 +52,16 @@ class Space:
         self._outcomes: dict[Leaf, list[object]] = {}
         self._tested: dict[tuple[str, FactorLook | None, frozenset[str]], list[object]] = {}
         self._alike: tuple[Space, bool] | None = None
+        self._keys: dict[int, str] = {}
+        self._seen_as: dict[int, bytes] = {}
+        self._instead: list[tuple[int, int, State]] = []
+        self._added: dict[int, list[tuple[State, int]]] = {}
         self._share((self,))
 
     def _share(self, sides: tuple[Space, ...], like: Space | None = None) -> None:
         self.sides, self._like = sides, like
+        #: The mildest answer to each question, once it is known.
+        self.mild: dict[str, Answer] = {}
         self.groups, self.home = _grouped(sides)
         self.group_of = {name: number for number, names in enumerate(self.groups) for name in names}
 
@@ -85,8 +98,9 @@ class Space:
 
     def rows(self, number: int) -> list[tuple[State, int]]:
         """Every choice of sample answers to a group's questions, and the number of the state that it is in."""
+        self.states(number)
         if number not in self._rows:
-            self._gather(number)
+            self._rows[number] = [*self._made_anew.rows(number), *self._added.get(number, ())]
         return self._rows[number]
 
     def _gather(self, number: int) -> None:
@@ -95,6 +109,15 @@ class Space:
             for side in self.sides:
                 side._rows[number], side._states[number] = list(like.rows(number)), list(like.states(number))
                 side._outcomes.update({leaf: list(like.outcomes(leaf)) for leaf in side._leaves(number)})
+            return
+        key = self._key(number)
+        if self._kept is not None and (found := self._kept.recalled(key, self._known(number))) is not None:
+            self._states[number], self._seen_as[number] = found.states, found.seen
+            self._outcomes.update(zip(self._leaves(number), found.outcomes, strict=True))
+            self._kinds[number] = {
+                ((tuple(lot[place] for lot in found.outcomes), state.not_told, state.certain, state.silent),): place
+                for place, state in enumerate(self._states[number])
+            }
             return
         places: dict[tuple[object, ...], int] = {}
         for side in self.sides:
@@ -107,6 +130,61 @@ class Space:
         for n, side in enumerate(self.sides):
             for m, leaf in enumerate(side._leaves(number)):
                 side._outcomes[leaf] = [seen[n][0][m] for seen in places]  # type: ignore[index]
+        if self._kept is not None:
+            outcomes = [self._outcomes[leaf] for leaf in self._leaves(number)]
+            self._seen_as[number] = self._kept.keep(key, self._known(number), self._states[number], outcomes)
+
+    def pairs(self, number: int, of: str, every: Callable[[], Iterable[KeptPair]]) -> Sequence[KeptPair]:
+        """Pairs of a group's rows, found now where they are not remembered."""
+        if self._kept is None or any(state.answers for state, _ in self._added.get(number, ())):
+            return list(every())
+        found = self._kept.pairs(self._key(number), of)
+        if found is None:
+            found = self._kept.keep_pairs(self._key(number), of, every())
+        return found
+
+    def seen_as(self) -> list[bytes] | None:
+        """All that proofs see of the states, group by group, then of those put in later; None where it is not known."""
+        if self._kept is None:
+            return None
+        numbers = [number for number, names in enumerate(self.groups) if names]
+        for number in numbers:
+            self.states(number)
+        added = [(number, place, state) for number, each in self._added.items() for state, place in each]
+        later = [
+            (number, place, state_seen(state, self._outcomes_in(number, state)))
+            for number, place, state in (*added, *self._instead)
+        ]
+        return [*(self._seen_as[number] for number in numbers), msgspec.json.encode(later)]
+
+    def _key(self, number: int) -> str:
+        """By what the states of a group are remembered; empty where nothing is."""
+        if number not in self._keys:
+            self._keys[number] = self._kept.key(self.hangs_on(number)) if self._kept is not None else ""
+        return self._keys[number]
+
+    def hangs_on(self, number: int) -> tuple[object, ...]:
+        """All that the states of a group hang on."""
+        held = {one.operand[0]: self.rules.limits[one.operand[0]] for one in self._leaves(number) if _is_held(one)}
+        asked = {question for name in self.groups[number] for question in self.inputs(name)}
+        return (
+            self.groups[number],
+            self._leaves(number),
+            held,
+            sorted(self.optional & asked),
+            self._looked_up,
+        )
+
+    @cached_property
+    def _made_anew(self) -> Space:
+        """The same space without what is remembered, which tells states alone and no rows."""
+        return Space(self.rules)
+
+    @cached_property
+    def _looked_up(self) -> str:
+        return seal_over(
+            msgspec.json.encode([_goes_by(self.rules), set_pressures(self.rules)], enc_hook=exact_text)
+        ).hex()
 
     def sees_as(self, other: Space, number: int) -> bool:
         """Whether facts are looked up as in another space, and a group is of the same names, tests and figures there.
@@ -140,7 +218,8 @@ class Space:
             states.append(state)
         elif state.real and (not states[place].real or len(state.answers) < len(states[place].answers)):
             states[place] = state
-        self._rows[number].append((state, place))
+        if number in self._rows:
+            self._rows[number].append((state, place))
 
     def kind_of(self, number: int, *row: State) -> int:
         """The number of the state that a row is one of, told for each side; -1 where none is like it."""
@@ -165,11 +244,13 @@ class Space:
             self._kinds[number][self._seen_by_all(number, row)] = len(self._states[number])
         for side, state in zip(self.sides, row, strict=True):
             if new:
+                side._added.setdefault(number, []).append((state, len(side._states[number])))
                 side._put(number, len(side._states[number]), state)
                 for leaf, outcome in zip(side._leaves(number), side._outcomes_in(number, state), strict=True):
                     side._outcomes[leaf].append(outcome)
             elif not side._states[number][place].real:
                 side._states[number][place] = state
+                side._instead.append((number, place, state))
         return len(self._states[number]) - 1 if new else place
 
     def _seen(self, number: int, state: State) -> tuple[object, ...]:
@@ -207,6 +288,8 @@ class Space:
 
     def assumed(self, number: int) -> Assumed:
         """What is taken of a group's worked-out values beyond the sample answers: see `contracts`."""
+        if self._kept is not None:
+            return self._made_anew.assumed(number)
         if number not in self._assumed:
             names = self._known(number)
             self._assumed[number] = assumed_of(self.rules, self.tables, names, self._limits_of(names))
@@ -332,7 +415,7 @@ def _goes_by(rules: RuleSet) -> tuple[object, ...]:
     figures = {name for value in rules.values.values() for name in value.figures.values()}
     counts_as = {node.asks: node.cant_tell.counts_as for node in rules.nodes.values() if node.cant_tell.counts_as}
     more = [(part.over, part.more) for part in rules.parts]
-    limits = {name: rules.limits[name] for name in figures}
+    limits = {name: rules.limits[name] for name in sorted(figures)}
     return rules.questions, rules.values, limits, counts_as, more, rules.units, rules.names_now
 
 

@@ -37,10 +37,10 @@ FAIL:
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
 from advisor.model.problems import Problem
-from advisor.model.ruleset import Node, RuleSet
+from advisor.model.ruleset import Condition, Node, RuleSet
 from advisor.tools.verify.backtracking import Wish
 from advisor.tools.verify.workbench import Bench, bench_of, nothing
 
@@ -69,9 +69,16 @@ def _ways(node: Node, met: Wish, bench: Bench) -> Iterator[Problem]:
         if when is not None and first < number and node.next[number].to != node.next[first].to:
             yield _problem("two-next-steps", node, number, "the same condition as an earlier one", bench)
             continue
-        taken = Wish(bench.effects.ways.taken(node.id), lambda way, number=number: way == number)  # type: ignore[misc]
-        if next(bench.found([taken, met], {}, nothing), None) is None:
+        taken = [*_held([when], bench, True), *_held(conditions[:number], bench, False)]
+        if None in conditions[:number] or next(bench.found([*taken, met], {}, nothing), None) is None:
             yield _problem("hidden-way", node, number, "but the ways before it take all of its cases", bench)
+
+
+def _held(conditions: Iterable[Condition | None], bench: Bench, wanted: bool) -> Iterator[Wish]:
+    """That conditions hold for certain, or that they do not."""
+    for when in conditions:
+        if when is not None:
+            yield Wish(bench.effects.tests.local(when), lambda state: (state is True) is wanted, wanted)
 
 
 def _problem(problem_id: str, node: Node, number: int, why: str, bench: Bench) -> Problem:

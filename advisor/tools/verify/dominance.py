@@ -10,28 +10,29 @@ from collections.abc import Iterator
 from itertools import pairwise
 
 from msgspec import Struct
-from msgspec.structs import replace
 
 from advisor.model.case import CANT_TELL, Answer, Choice, Choices, Readings
 from advisor.model.quantity import Measure
 from advisor.model.ruleset import Condition, Question
 from advisor.tools.verify.case_space import Space
+from advisor.tools.verify.kept_states import KeptPair
 from advisor.tools.verify.partitions import State
 
-#: A row of a group: what it sees, and the number of its state.
-OrderRow = tuple[State, int]
+#: A row of a group: what it sees, the number of its state, and its own.
+OrderRow = tuple[State, int, int]
+_Found = tuple[OrderRow, OrderRow]
 
 
 class Pair(Struct, frozen=True, eq=False):
     """Two states of a group that differ in one answer, or in one worked-out value, only.
 
-    `beside`: the conditions under which the second is not worse than the first after all.
+    `rows`: their numbers among the group's. `beside`: the conditions under which the second is not worse than the first
+    after all.
     """
 
     about: str
     group: int
-    first: State
-    second: State
+    rows: tuple[int, int]
     places: tuple[int, int]
     beside: tuple[Condition, ...] = ()
 
@@ -41,23 +42,32 @@ def pairs(question: Question, space: Space, doubt: bool) -> Iterator[Pair]:
     number = space.home.get(question.id, -1)
     if number < 0:
         return
+    lifted = bool(question.not_ordered) and not doubt
+
+    def every() -> Iterator[KeptPair]:
+        for (first, one, m), (second, two, n) in _each_once(_pairs(question, space, number, doubt)):
+            yield (m, n), (one, two), [str(_answer(each, question.id)) for each in (first, second)] if lifted else []
+
+    for rows, places, choices in space.pairs(number, f"{question.id} {doubt}", every):
+        yield Pair(question.id, number, rows, places, tuple(_beside(question, choices)) if lifted else ())
+
+
+def _pairs(question: Question, space: Space, number: int, doubt: bool) -> Iterator[_Found]:
     lines: dict[object, list[tuple[Answer, OrderRow]]] = {}
-    for row in space.rows(number):
-        state = row[0]
+    for n, (state, place) in enumerate(space.rows(number)):
         mine = _answer(state, question.id)
         if mine is not None:
             rest = frozenset((where, answer) for where, answer in state.answers.items() if where[2] != question.id)
-            lines.setdefault((rest, frozenset(state.context.items())), []).append((mine, row))
-    found = (each for line in lines.values() for each in (_doubts(line) if doubt else _steps(question, line)))
-    for pair in _each_once(question.id, number, found):
-        yield pair if doubt or not question.not_ordered else replace(pair, beside=_beside(question, pair))
+            line = lines.setdefault((rest, frozenset(state.context.items())), [])
+            line.append((mine, (state, place, n)))
+    for line in lines.values():
+        yield from _doubts(line) if doubt else _steps(question, line)
 
 
-def _beside(question: Question, pair: Pair) -> tuple[Condition, ...]:
+def _beside(question: Question, choices: list[str]) -> Iterator[Condition]:
     """The conditions under which the order of a pair's two choices does not count."""
-    less, more = (str(_answer(state, question.id)) for state in (pair.first, pair.second))
-    found = (each for each in question.not_ordered if (each.less, each.more) == (less, more))
-    return tuple(each.when for each in found if each.when is not None)
+    found = (each for each in question.not_ordered if [each.less, each.more] == choices)
+    return (each.when for each in found if each.when is not None)
 
 
 def _answer(state: State, question: str) -> Answer | None:
@@ -67,22 +77,25 @@ def _answer(state: State, question: str) -> Answer | None:
 def assumed_pairs(space: Space, doubt: bool) -> Iterator[Pair]:
     """The pairs of worked-out values that are taken for granted."""
     for number, names in enumerate(space.groups):
-        assumed = space.assumed(number) if names else None
-        if assumed is None or not assumed.rows:
-            continue
-        rows = {id(state): (state, place) for state, place in space.rows(number)}
-        given = assumed.doubts if doubt else assumed.steps
-        for name in dict.fromkeys(name for name, _, _ in given):
-            found = ((rows[id(first)], rows[id(second)]) for each, first, second in given if each == name)
-            yield from _each_once(name, number, found)
+
+        def every(number: int = number) -> Iterator[KeptPair]:
+            assumed = space.assumed(number)
+            own = {id(state): (state, place, n) for n, (state, place) in enumerate(space.rows(number))}
+            given = assumed.doubts if doubt else assumed.steps
+            for name in dict.fromkeys(name for name, _, _ in given):
+                found = ((own[id(first)], own[id(second)]) for each, first, second in given if each == name)
+                yield from (((m, n), (one, two), [name]) for (_, one, m), (_, two, n) in _each_once(found))
+
+        for rows, places, (name,) in space.pairs(number, f"assumed {doubt}", every) if names else ():
+            yield Pair(name, number, rows, places)
 
 
-def _each_once(about: str, number: int, found: Iterator[tuple[OrderRow, OrderRow]]) -> Iterator[Pair]:
+def _each_once(found: Iterator[_Found]) -> Iterator[_Found]:
     seen: set[tuple[int, int]] = set()
-    for (first, one), (second, two) in found:
-        if one != two and (one, two) not in seen:
-            seen.add((one, two))
-            yield Pair(about, number, first, second, (one, two))
+    for first, second in found:
+        if first[1] != second[1] and (first[1], second[1]) not in seen:
+            seen.add((first[1], second[1]))
+            yield first, second
 
 
 def _steps(question: Question, line: list[tuple[Answer, OrderRow]]) -> Iterator[tuple[OrderRow, OrderRow]]:

@@ -54,6 +54,16 @@ class Effect(Local[Brings]):
         return self.ruling is None or self.ruling.counts
 
 
+class Unanswered(Local[bool]):
+    """Whether a question that has to be answered is asked and was left out, and the group that it is in."""
+
+    __slots__ = ("group",)
+
+    def __init__(self, group: int, local: Local[bool]) -> None:
+        super().__init__(local.kinds, local.at)
+        self.group = group
+
+
 class Effects:
     """Every effect of a rule set, and which of them look at a group."""
 
@@ -152,18 +162,19 @@ class Effects:
             return met.at
         return lambda chosen: met.at(chosen) and unless(chosen) is not True
 
-    def _unanswered(self, node: Node) -> Local[bool]:
+    def _unanswered(self, node: Node) -> Unanswered:
         """Whether a question that has to be answered is asked and was left out."""
         number, asked = self.space.group_of[node.asks], self.asked(node)
         silent = [node.asks in state.silent for state in self.space.states(number)]
         if node.optional or not any(silent):
-            return Local({}, lambda chosen: False)
+            return Unanswered(number, Local({}, lambda chosen: False))
         kinds = self.tests.kinds([*self.deciding(node), Leaf(node.asks, "known", ())])
-        return Local(split(kinds, number, silent), lambda chosen: silent[chosen[number]] and bool(asked(chosen)))
+        local = Local(split(kinds, number, silent), lambda chosen: silent[chosen[number]] and bool(asked(chosen)))
+        return Unanswered(number, local)
 
 
-def _by_group(every: Iterable[Local[bool]]) -> dict[int, list[Local[bool]]]:
-    found: dict[int, list[Local[bool]]] = {}
+def _by_group(every: Iterable[Unanswered]) -> dict[int, list[Unanswered]]:
+    found: dict[int, list[Unanswered]] = {}
     for local in every:
         for number in local.groups:
             found.setdefault(number, []).append(local)

@@ -155,13 +155,16 @@ def slips(pair: Pair, bench: Bench, least: Least, better: Better, harmless: set[
     `harmless` gathers the steps by which something does not get lost in any case, so that none is looked at twice.
     """
     one, two = pair.places
-    touching = bench.effects.touching.get(pair.group, ())
-    rulings = ((effect, effect.ruling) for effect in touching if effect.ruling and not effect.ruling.doubts)
-    parts = ((effect, each) for effect, ruling in rulings for each in _parts(ruling))
-    for effect, part in parts:
-        kinds = effect.kinds[pair.group]
+    told_apart = (
+        (effect, effect.ruling, kinds)
+        for effect in bench.effects.touching.get(pair.group, ())
+        if (kinds := effect.kinds[pair.group])[one] != kinds[two] and effect.ruling and not effect.ruling.doubts
+    )
+    for effect, part, kinds in (
+        (effect, each, kinds) for effect, ruling, kinds in told_apart for each in _parts(ruling)
+    ):
         step = effect.id, part, pair.group, kinds[one], kinds[two], pair.beside
-        if kinds[one] == kinds[two] or step in harmless:
+        if step in harmless:
             continue
         makes_up = _makes_up(part, bench, least)
         held = Wish(effect.laid_down(pair.group, one), holds_surely, surely=True)

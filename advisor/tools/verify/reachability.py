@@ -66,8 +66,22 @@ class StateWays(Ways):
             part = self.parts.get(self.rules.nodes[node].part)
             kinds = self.tests.kinds(self.conditions(node))
             entered = self.tests.seen(part.when) if part is not None else _never
-            found = self._met[node] = Local(kinds, lambda chosen: self._is_met(node, entered, chosen, frozenset()))
+            needs = [self.tests.need(when) for when in dict.fromkeys(self._needed(node))]
+            found = Local(kinds, lambda chosen: self._is_met(node, entered, chosen, frozenset()), needs, False)
+            self._met[node] = found
         return found
+
+    def _needed(self, node: str) -> Iterator[Condition]:
+        """Conditions that hold wherever a node is met, back along the only way to it."""
+        seen = set[str]()
+        while node not in self.always and node not in seen:
+            seen.add(node)
+            yield from self.entered(node)
+            if len(self.before[node]) != 1:
+                return
+            (node,) = self.before[node]
+        part = self.parts.get(self.rules.nodes[node].part)
+        yield from [part.when] if part is not None and part.when is not None else []
 
     def _is_met(self, node: str, entered: Seen, chosen: Chosen, seen: frozenset[str]) -> bool:
         if entered(chosen) is not True:

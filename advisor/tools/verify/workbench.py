@@ -3,22 +3,29 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from typing import Any, Generic, TypeVar
+
+import msgspec
+from msgspec.structs import replace
 
 from advisor.engine.evaluator import Judge
 from advisor.engine.facts import Facts, is_certain
 from advisor.engine.judgement_types import Judgement
+from advisor.loader.kept_language import Remembers
+from advisor.loader.ruleset_codec import rule_set_to_json
 from advisor.model import inputs
 from advisor.model.case import Case, Choice
 from advisor.model.problems import Place, Problem
 from advisor.model.ruleset import RuleSet
 from advisor.tools.case_writer import case_text
 from advisor.tools.verify.backtracking import Nearest, Wish, solutions
-from advisor.tools.verify.baseline_case import BaselineAnswers, filled, quiet_answers, state_in
+from advisor.tools.verify.baseline_case import BaselineAnswers, filled, mildest, quiet_answers, state_in
 from advisor.tools.verify.boundary_values import TODAY
 from advisor.tools.verify.case_space import Space
-from advisor.tools.verify.dominance import Pair
+from advisor.tools.verify.dominance import Pair, assumed_pairs, pairs
 from advisor.tools.verify.effects import Brings, Effect, Effects
-from advisor.tools.verify.factors import Chosen
+from advisor.tools.verify.factors import Chosen, Local
+from advisor.tools.verify.kept_states import KeptStates
 from advisor.tools.verify.partitions import PRINT_ADDRESS, SIDEWALL_OF_CLASS, State, case_with
 
 #: So many choices are given to the engine before one that it does not confirm is taken as none.
@@ -26,6 +33,7 @@ MOST_CASES = 40
 #: So often a quiet case is looked at again after it was made quieter.
 MOST_ROUNDS = 4
 Breaks = Callable[[Effect, Brings], bool]
+AnyLocal = TypeVar("AnyLocal", bound=Local[Any])
 
 
 class Proof(Problem, frozen=True):
@@ -40,6 +48,9 @@ class Bench:
     def __init__(self, rules: RuleSet, space: Space | None = None, start: BaselineAnswers | None = None) -> None:
         """`start` is the quiet case of a bench that shares the space."""
         self.rules, self.space, self.judge = rules, space or Space(rules), Judge(rules)
+        #: Whether a proof has asked the engine about a case, and so hangs on more than states.
+        self.asked_engine = False
+        #: The quiet case and the state of every group in it; `at_rest` also answers what it does not ask.
         self.answers = quiet_answers(rules, self.judge.graph, self.space, start)
         self.quiet = self._places()
         self.effects = Effects(self.space)
@@ -56,7 +67,10 @@ class Bench:
         self._speaking()
 
     def _speaking(self) -> None:
-        self.noisy = [each for each in self.effects.every if _speaks(each.at(self.quiet))]
+        self.at_rest = self._answered_beforehand()
+        self.noisy = [each for each in self.effects.every if _speaks(each.at(self.at_rest))]
+        self.speaking = Lookout(self.effects.touching, _speaks, self.at_rest)
+        self.unanswered = Lookout(self.effects.unanswered, bool, self.at_rest)
         self._orders: dict[int, list[int]] = {}
 
     def _places(self) -> list[int]:
@@ -81,6 +95,23 @@ class Bench:
             self.answers = filled(answers, self.rules, self.judge.graph, self.space)
         return bool(moved)
 
+    def _answered_beforehand(self) -> list[int]:
+        """The state of every group in the quiet case, what is not asked there taken as answered mildly.
+
+        So would it be answered where it were asked, and a search begins with no question open.
+        """
+        given = {where[2]: answer for where, answer in self.answers.items()}
+        at_rest = list(self.quiet)
+        for number in {each.group for lot in self.effects.unanswered.values() for each in lot}:
+            if self.space.states(number)[self.quiet[number]].silent:
+                asked = (question for name in self.space.groups[number] for question in self.space.inputs(name))
+                row = {name: given.get(name) or mildest(self.rules.questions[name], self.space) for name in asked}
+                place = self.space.kind_of(number, *(side.state(number, row, {}) for side in self.space.sides))
+                near = Nearest({number: place}, self.quiet)
+                if place >= 0 and not any(_speaks(each.at(near)) for each in self.effects.touching.get(number, ())):
+                    at_rest[number] = place
+        return at_rest
+
     def _steps(self, number: int) -> Iterator[tuple[int, int, int]]:
         """How much more each real state of a group would speak against a repair, the group, and the state."""
         touching = self.effects.touching.get(number, ())
@@ -88,6 +119,26 @@ class Bench:
         for place, state in enumerate(self.space.states(number)):
             if state.real and state.certain:
                 yield _weight(touching, Nearest({number: place}, self.quiet)) - now, number, place
+
+    def view(self) -> list[bytes] | None:
+        """All that a proof goes by which asks the engine nothing; None where that is not known.
+
+        The rules without the figures that values are held against, what is seen of states, and which of them are pairs.
+        """
+        seen, rules = self.space.seen_as(), self.rules
+        if seen is None:
+            return None
+        figures = {name for value in rules.values.values() for name in value.figures.values()}
+        limits = {
+            name: limit if name in figures or limit.later else replace(limit, figures=())
+            for name, limit in rules.limits.items()
+        }
+        found = []
+        for doubt in (False, True):
+            lots = (pairs(question, self.space, doubt) for question in rules.questions.values())
+            found += [(each.about, each.places, each.beside) for lot in lots for each in lot]
+            found += [(each.about, each.places, each.beside) for each in assumed_pairs(self.space, doubt)]
+        return [rule_set_to_json(replace(rules, limits=limits)), msgspec.json.encode(found), *seen]
 
     def order(self, number: int) -> list[int]:
         """The states of a group as they are tried: the quiet one, then the real ones most like it."""
@@ -138,7 +189,7 @@ class Bench:
         while True:
             more: list[Wish] = []
             for chosen in solutions(wishes, fixed, order or self.order):
-                near = Nearest(chosen, self.quiet)
+                near = Nearest(chosen, self.at_rest)
                 more = self._broken(near, breaks, known)
                 if more:
                     break
@@ -157,21 +208,14 @@ class Bench:
             if effect.id not in known and breaks(effect, effect.at(near)):
                 known.add(effect.id)
                 found.append(Wish(effect, lambda brings, effect=effect: not breaks(effect, brings)))  # type: ignore[misc]
-        unanswered = self.effects.unanswered
-        for local in {id(each): each for number in near for each in unanswered.get(number, ())}.values():
+        for local in self.unanswered.near(near):
             if local.at(near):
                 found.append(Wish(local, lambda unanswered: not unanswered))
         return found
 
     def around(self, near: Nearest) -> Iterator[Effect]:
-        """Every effect that may come out otherwise than in the quiet case, and those that count even there."""
-        seen: set[str] = set()
-        moved = (number for number, place in near.items() if place != self.quiet[number])
-        touched = (effect for number in moved for effect in self.effects.touching.get(number, ()))
-        for effect in (*self.noisy, *touched):
-            if effect.id not in seen:
-                seen.add(effect.id)
-                yield effect
+        """Every effect that brings something in a choice of states; some that bring nothing may be among them."""
+        yield from {effect.id: effect for effect in (*self.noisy, *self.speaking.near(near))}.values()
 
     def states_of(self, near: Mapping[int, int], *instead: State) -> list[State] | None:
         """The states that a choice puts in the quiet case's place; None where no answers bring one of them about."""
@@ -186,6 +230,7 @@ class Bench:
 
     def case(self, states: Sequence[State]) -> Case:
         """The quiet case with these states put in, and every further question that they raise answered quietly."""
+        self.asked_engine = True
         answers, cleared = self._put_in(states)
         return case_with(filled(answers, self.rules, self.judge.graph, self.space, frozenset(cleared)))
 
@@ -212,7 +257,7 @@ class Bench:
 
     def real(self, pair: Pair, side: int) -> tuple[State, ...]:
         """A row of a pair, or any other of its state that answers are known for."""
-        row = pair.second if side else pair.first
+        row, _ = self.space.rows(pair.group)[pair.rows[side]]
         return (row,) if row.real else (self.space.states(pair.group)[pair.places[side]],)
 
     def named(self, name: str) -> tuple[str, Place]:
@@ -223,6 +268,7 @@ class Bench:
 
     def judged(self, case: Case) -> Judgement:
         """The engine's own judgement of a case."""
+        self.asked_engine = True
         return self.judge.judge(case)
 
     def text(self, *cases: Case) -> str:
@@ -232,6 +278,38 @@ class Bench:
     def place(self, node: str) -> Place:
         """Where a node stands."""
         return self.rules.place_of("paths.yaml", node)
+
+
+class Lookout(Generic[AnyLocal]):
+    """What looks at each group, such that what counts near a quiet case is found without looking at all of it."""
+
+    def __init__(self, touching: Mapping[int, Sequence[AnyLocal]], counts: Callable[[Any], bool], quiet: Sequence[int]):
+        self._touching, self._counts, self._quiet = touching, counts, quiet
+        self._alone: dict[tuple[int, int], list[AnyLocal]] = {}
+
+    def near(self, near: Nearest) -> Iterable[AnyLocal]:
+        """All that counts in a choice of states and looks at a group of it, each once; some more may be among it.
+
+        What looks at just one of the groups that left their quiet state gives what it gives where that one alone did.
+        """
+        found: dict[int, AnyLocal] = {}
+        moved = {number for number, place in near.items() if place != self._quiet[number]}
+        widest = max(moved, key=lambda number: len(self._touching.get(number, ())), default=-1)
+        for number, place in near.items():
+            found.update((id(each), each) for each in self._by_itself(number, place))
+            if number in moved and number != widest:
+                several = (each for each in self._touching.get(number, ()) if len(moved.intersection(each.groups)) > 1)
+                found.update((id(each), each) for each in several)
+        return found.values()
+
+    def _by_itself(self, number: int, place: int) -> list[AnyLocal]:
+        """What counts where a group is in this state and all others are in their quiet ones."""
+        found = self._alone.get((number, place))
+        if found is None:
+            one = Nearest({number: place}, self._quiet)
+            found = [each for each in self._touching.get(number, ()) if self._counts(each.at(one))]
+            self._alone[number, place] = found
+        return found
 
 
 def _weight(effects: Iterable[Effect], chosen: Chosen) -> int:
@@ -263,6 +341,12 @@ def bench_of(rules: RuleSet) -> Bench:
     """The bench of a rule set; the last one is kept, since every check asks for it."""
     if not _KEPT or _KEPT[0].rules is not rules:
         _KEPT[:] = [Bench(rules)]
+    return _KEPT[0]
+
+
+def make_bench(rules: RuleSet, memory: Remembers) -> Bench:
+    """Makes the bench of a rule set, of states that were made before where they are remembered."""
+    _KEPT[:] = [Bench(rules, Space(rules, KeptStates(memory)))]
     return _KEPT[0]
 
 
