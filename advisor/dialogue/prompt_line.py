@@ -88,6 +88,8 @@ _UNIT_AHEAD = re.compile(
 )
 #: As wide as it is long.
 _SQUARE = re.compile(r"(?P<figure>\d+(?:\.\d+)?)\s*(?P<unit>mm|cm|in|\"|inch|inches)?\s*(?:round|square)\.?$", re.I)
+#: A bare width, and that it is as long as that.
+_BARE_ROUND = re.compile(r"(?P<figure>\d+) (?P<round>round)", re.I)
 _TREAD_PARTS = ("32", "64", "16")
 _HAS_UNIT = re.compile(r"\d.*(?:[a-z\"″°%]|/32)", re.I)
 _CLOCK = re.compile(r"\d{1,2}(?::\d{2}| ?o'?clock)", re.I)
@@ -215,6 +217,11 @@ def bare_answer(text: str, question: Question) -> str:
     return _ALL_ROUND.sub("", closed(text)) if question.kind == inputs.READINGS else closed(text)
 
 
+def rest_unknown(text: str) -> bool:
+    """Whether a line says of all that is left, and of nothing else, that it can't be told."""
+    return bool(_REST_UNKNOWN.fullmatch(plain(text)))
+
+
 def contrary_part(text: str, rules: RuleSet) -> str:
     """The part of a line that says yes behind a no, or only that there is one or one more; empty for none."""
     parts = _PARTS.split(text)
@@ -266,6 +273,9 @@ def _told_apart(parts: list[str], questions: OpenQuestions, rules: RuleSet, lead
     lead = next(iter(questions))
     if parts and lead_open:
         parts = [*_letter_apart(parts[0], questions, rules), *parts[1:]]
+    if parts and lead_open and rules.input_of(lead[0]) == inputs.INJURY_SIZE:
+        wide = _BARE_ROUND.fullmatch(parts[0])
+        parts = [*(wide.groups() if wide else parts[:1]), *parts[1:]]
     if questions[lead].kind != inputs.TEXT:
         return parts
     return [each for part in parts for each in _print_apart(part, still_open(questions, {lead: None}), rules)]

@@ -259,17 +259,32 @@ def answered_over(notes: Iterable[str], case: Case, keys: Iterable[Key], rules: 
     `keys` are the questions answered. A doubt that was borne out, or that is milder than what stands, is settled.
     """
     by_name = {question_in_words(key, rules): key for key in keys}
-    over: dict[str, None] = {}
+    over: dict[str, str] = {}
     for note in doubts_noted(notes):
         match = _NOTED.match(note)
         if match and not _settled(match, case, by_name.get(match["name"]), rules):
             words, altered = f'"{shown(match["words"], 60)}"', match["why"].startswith(ALTERED)
             told = {*_FIGURE.findall(match["words"])} <= {*_FIGURE.findall(f"{match['why']} {match['value']}")}
             words = f"{words} {match['why']}" if altered and not told else match["why"] if altered else words
-            over[f"{shown(words, 80)} ({match['name']})"] = None
-    if not over:
-        return ""
-    return f"Said in doubt, then answered otherwise: {', '.join(list(over)[-MOST_DOUBTS_SHOWN:])}. Be sure of it."
+            over[f"{shown(words, 80)} ({match['name']})"] = _how_answered(
+                match, case, by_name.get(match["name"]), rules
+            )
+    last = dict(list(over.items())[-MOST_DOUBTS_SHOWN:])
+    heads = dict.fromkeys(last.values())
+    said = [f"Said in doubt, {head}: {', '.join(each for each in last if last[each] == head)}." for head in heads]
+    return " ".join([*said, "Be sure of it."]) if said else ""
+
+
+def _how_answered(noted: re.Match[str], case: Case, key: Key | None, rules: RuleSet) -> str:
+    """What became of something said in doubt: it was left open, answered the same, or otherwise."""
+    stands = None if key is None else case.get(rules.questions[key[0]].over, key)
+    if key is None or stands is None:
+        return "then left open"
+    denied = isinstance(stands, Choices) and not stands.present and noted["value"][:3] in ("no ", "non")
+    same = denied or noted["value"] == value_in_words(stands, rules.questions[key[0]])
+    if same:
+        return "then answered the same"
+    return "then answered" if noted["value"] == _LEFT_OPEN else "then answered otherwise"
 
 
 def _settled(noted: re.Match[str], case: Case, key: Key | None, rules: RuleSet) -> bool:

@@ -16,7 +16,7 @@ from advisor.dialogue.state import LONGEST_KEPT, AsSaid, SessionState
 from advisor.loader.answer_codec import NONE_WORDS, bare_choice, is_cant_tell, plain, read_typed
 from advisor.loader.case_constraints import check_text, unread_words
 from advisor.model import inputs
-from advisor.model.case import Answer, Case, Choice, Key, Text
+from advisor.model.case import Answer, Case, Choice, Choices, Key, Text
 from advisor.model.problems import Misread, shown
 from advisor.model.ruleset import Question
 from advisor.wording.messages import Message, complaint
@@ -145,8 +145,11 @@ class Consultation(AnswerTaking):
             return self._as_sentence(text) or [Message("complaint", (found,))]
         if not text.strip():
             return self._empty(ask)
+        from advisor.dialogue.prompt_line import rest_unknown
+
         if (said := self._word_and_more(ask, text)) is not None:
             return said
+        text = "can't tell" if not ask.beside and rest_unknown(text) else text
         own = self._own_choice(ask.question, text) if ask.beside else None
         if ask.beside and own is None and not self._is_own(ask, text):
             several = self._in_one_line(ask, text)
@@ -229,6 +232,15 @@ class Consultation(AnswerTaking):
             return None
         return answer if isinstance(answer, Choice) else None
 
+    @staticmethod
+    def _of_own_list(question: Question, text: str) -> Choices | None:
+        """What a line says that is made of words of the list put first alone: it is meant, whatever else has them."""
+        try:
+            answer = read_typed(question, text) if question.kind == inputs.CHOICES else None
+        except Misread:
+            return None
+        return answer if isinstance(answer, Choices) and answer.present else None
+
     def _in_one_line(self, ask: Ask, text: str) -> list[Message] | None:
         """What comes of a line that answers several questions of the prompt; None where it is no such line."""
         from advisor.dialogue.prompt_line import Ambiguous, bare_words, begins_bare, by_name, read_prompt_line
@@ -240,6 +252,8 @@ class Consultation(AnswerTaking):
             try:
                 found = read_prompt_line(text, {key: rules.questions[key[0]] for key in keys}, rules, place == 0)
             except Ambiguous as error:
+                if place == 0 and (own := self._of_own_list(ask.question, text)) is not None:
+                    return self.take(own)
                 if place == 0 and (parts := self._in_parts(ask, text)):
                     return parts
                 heard = self._as_sentence(text) if place == 0 and begins_bare(text) else []

@@ -15,6 +15,7 @@ from advisor.dialogue.not_counted import NOTED_ONLY
 from advisor.dialogue.session import Consultation
 from advisor.dialogue.work_fields import field_line, is_field, same_as_before
 from advisor.dialogue.work_own_line import own_line, test_of_step
+from advisor.dialogue.work_readings import ReadLine, reading_elsewhere, readings_line
 from advisor.dialogue.work_steps import (
     hand_on,
     holds_of,
@@ -70,6 +71,12 @@ LONGEST_WAIT = 24 * 60
 _BEHIND_A_COMMAND = re.compile(
     r"^\s*(?:tick|work)\b(?:\s*\d+(?:\s*-\s*\d+)?)?\s*[,;:.-]?\s+(?:(?:but|and)\s+)?(?=[a-z])", re.I
 )
+#: Words that may stand round a figure where something is measured anew.
+_AS_IT_IS_NOW = re.compile(
+    r"(?:(?:it'?s|it is|is|now|still|measured|measures|the|hole|width|wide)[\s,]+)*(?P<figure>\d.*?)"
+    r"(?:[\s,]+(?:now|still|wide|across|after (?:the )?drill(?:ing)?|drilled))*",
+    re.I,
+)
 #: Letters of the list of finds, without the word ahead of them.
 _LETTERS = re.compile(r"\s*(?![yn]\b)[a-z](?:\s*[, ]\s*[a-z])*\s*\.?\s*", re.I)
 _WITH_TEXT = re.compile(r"\s*(?P<word>note|found)\b[:,]?\s*(?P<rest>.*)", re.I | re.S)
@@ -112,8 +119,12 @@ def _rest_of_line(consultation: Consultation, text: str) -> list[Message]:
     """What stands behind a command of the work and a comma: a line of the work, or not understood."""
     if (read := work_line(consultation, text) or bare_line(consultation, text)) is not None:
         return read
-    consultation.lose(text.strip())
-    return [Message("complaint", (f'Not understood: "{shown(text.strip(), 60)}".', "Type it by itself."))]
+    return _not_understood(consultation, text.strip())
+
+
+def _not_understood(consultation: Consultation, text: str) -> list[Message]:
+    consultation.lose(text)
+    return [Message("complaint", (f'Not understood: "{shown(text, 60)}".', "Type it by itself."))]
 
 
 def bare_line(consultation: Consultation, text: str) -> list[Message] | None:
@@ -121,6 +132,8 @@ def bare_line(consultation: Consultation, text: str) -> list[Message] | None:
     if consultation.open_question is not None:
         return None
     text = _BEHIND_A_COMMAND.sub("", text)
+    if (several := readings_line(consultation, plan_of(consultation), text)) is not None:
+        return _with_rest(consultation, several)
     if (written := _fields_and_readings(consultation, text)) is not None:
         return [*written, *_told_beside(consultation, text, written)]
     planned = step_in_hand(consultation)
@@ -132,6 +145,8 @@ def bare_line(consultation: Consultation, text: str) -> list[Message] | None:
         return failed
     if consultation.pending is not None:
         return None
+    if (elsewhere_read := reading_elsewhere(consultation, plan_of(consultation), text)) is not None:
+        return _with_rest(consultation, elsewhere_read)
     if _LETTERS.fullmatch(text):
         return _found(consultation, text.strip(" ."))
     if _CODE.search(text):
@@ -141,6 +156,11 @@ def bare_line(consultation: Consultation, text: str) -> list[Message] | None:
         ]
     if text.strip().replace(".", "").isdigit():
         return _without_unit(consultation, planned, text.strip())
+    return _measured(consultation, planned, text)
+
+
+def _measured(consultation: Consultation, planned: PlannedStep, text: str) -> list[Message] | None:
+    """A bare reading that a step asks for or measures, here or at another one; None where it is none."""
     asked = [name for name in planned.step.asks if _reads(consultation, name, text)]
     if not asked:
         elsewhere = [name for name in _asked_in_plan(consultation) if _reads(consultation, name, text)]
@@ -151,12 +171,29 @@ def bare_line(consultation: Consultation, text: str) -> list[Message] | None:
         ways = ", or ".join(f"{name.replace('-', ' ')} {shown(text.strip(), 40)}" for name in asked)
         consultation.lose(text.strip())
         return [Message("complaint", (f"{shown(text.strip(), 40)} of what? Type: {ways}.",))]
+    now = _AS_IT_IS_NOW.fullmatch(text.strip(" ."))
     for name in planned.step.measures:
-        if _reads(consultation, name, text):
-            return _found(consultation, f"{name.replace('-', ' ')} {text}")
+        for said in (text, now["figure"] if now else ""):
+            if said and _reads(consultation, name, said):
+                return _found(consultation, f"{name.replace('-', ' ')} {said}")
     plan = plan_of(consultation)
     later = dict.fromkeys(name for each in plan if not consultation.work.done(each) for name in each.step.measures)
     return next((_of_what(consultation, name, text) for name in later if _reads(consultation, name, text)), None)
+
+
+def _with_rest(consultation: Consultation, read: ReadLine) -> list[Message]:
+    """What comes of a line of readings, and of what else it says; what was not understood of that is said."""
+    return [*read.told, *(message for part in read.rest for message in _by_itself(consultation, part))]
+
+
+def _by_itself(consultation: Consultation, text: str) -> list[Message]:
+    if consultation.pending is None:
+        if of_work := work_line(consultation, text) or bare_line(consultation, text):
+            return of_work
+        heard = consultation.listener.hear(text, consultation.case)
+        if heard.understood or heard.proposed or heard.passed_over:
+            return consultation.answer(text)
+    return _not_understood(consultation, text)
 
 
 def _failed_elsewhere(consultation: Consultation, text: str) -> list[Message] | None:
@@ -315,7 +352,8 @@ def _tick_said(consultation: Consultation, words: str) -> list[Message]:
         return _work(consultation)
     planned = step_in_hand(consultation)
     assert planned is not None
-    read = _fields_and_readings(consultation, words)
+    several = readings_line(consultation, plan_of(consultation), words)
+    read = _with_rest(consultation, several) if several else _fields_and_readings(consultation, words)
     read = own_line(consultation, plan_of(consultation), planned, words) if read is None else read
     if read is None and (failed := _failed_elsewhere(consultation, _without_numbers(words))) is not None:
         return failed

@@ -261,6 +261,11 @@ def _named(ordered: Sequence[PlannedStep], text: str) -> Iterator[tuple[PlannedS
         yield planned, field, _AHEAD.sub("", rest)
 
 
+def field_named(plan: Sequence[PlannedStep], text: str) -> tuple[PlannedStep, StepField, str] | None:
+    """The field that a text names, with its step and what it gives; None where it names none or gives nothing."""
+    return next((named for named in _named(plan, text) if named[2]), None)
+
+
 def _name(field: StepField | Step) -> str:
     return f"{field.name[:1].upper()}{field.name[1:]}"
 

@@ -251,7 +251,7 @@ def _take(consultation: Consultation, found: Sequence[tuple[Key, Answer]]) -> It
             consultation.go_on()
             break
         taken = True
-        was = f" (until now: {value_in_words(old, question)})" if old is not None else ""
+        was = f" (until now: {value_in_words(old, question)})" if old not in (None, answer) else ""
         title = question_in_words(key, consultation.judge.rules)
         words = f"found {title}: {value_in_words(answer, question)}{was}"
         note_work(consultation, words)

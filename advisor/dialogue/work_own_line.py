@@ -33,7 +33,7 @@ def own_line(
         return tested
     if "?" in text:
         return None
-    given = [(field, said) for field in planned.step.fields for said in _readings(field, text)]
+    given = [(field, said) for field in planned.step.fields for said in readings_in(field, text)]
     if len(given) == 1:
         field, said = given[0]
         return keep_field(consultation, planned, field, said)
@@ -83,11 +83,11 @@ def _of_step_before(
     if before is None:
         return None
     empty = (field for field in before.step.fields if consultation.work.reading_of(key_of(before), field.id) is None)
-    given = [(field, said) for field in empty if field.kind in _TOLD_APART for said in _readings(field, text)]
+    given = [(field, said) for field in empty if field.kind in _TOLD_APART for said in readings_in(field, text)]
     return keep_field(consultation, before, *given[0]) if len(given) == 1 else None
 
 
-def _readings(field: StepField, text: str) -> Iterator[str]:
+def readings_in(field: StepField, text: str) -> Iterator[str]:
     """What a line gives a field: its one figure or batch, where every other word may stand beside it."""
     words = [word.rstrip(",;.!") for word in text.split()]
     for start, word in enumerate(words):

@@ -11,7 +11,7 @@ from datetime import datetime
 from msgspec.structs import replace
 
 from advisor.dialogue.session import Consultation
-from advisor.dialogue.work_fields import fields_in_words
+from advisor.dialogue.work_fields import fields_in_words, lacking_fields
 from advisor.dialogue.work_waits import HERE, in_a_row, lacking_at, not_measured, waits_after, waits_by_day
 from advisor.engine.evaluator import Judge
 from advisor.engine.judgement_types import Judgement, PlannedStep
@@ -46,6 +46,7 @@ def step_block(consultation: Consultation, plan: Sequence[PlannedStep], place: i
     details += [Block(line, role="caution") for line in restriction_lines(planned, consultation.judgement, judge)]
     replies = list(_lacking(consultation, planned))
     if not consultation.work.done(planned):
+        replies += _left_empty(consultation, plan, place)
         replies += fields_in_words(consultation, planned)
         waiting = [planned] if planned.step.waits_from == HERE else waits_after(consultation, plan, key_of(planned))
         replies += waits_by_day(consultation, waiting)
@@ -75,6 +76,16 @@ def _cautions(consultation: Consultation, plan: Sequence[PlannedStep], place: in
         yield Block(judge.caution_in_words(name, judgement), role="caution", lead="Caution")
     if hazards := dict.fromkeys(judge.rules.cautions[name].hazard for name in again):
         yield Block(f"{', '.join(hazards)} (said at a step before)", role="caution", lead="Still")
+
+
+def _left_empty(consultation: Consultation, plan: Sequence[PlannedStep], place: int) -> Iterator[str]:
+    """At a test the pressure that a step before it was to write down and did not: the test is made at one."""
+    if not any(field.fails for field in plan[place].step.fields):
+        return
+    for number, planned in enumerate(plan[:place], 1):
+        lacking = lacking_fields(consultation, planned)
+        if lacking and any(field.kind == "pressure" for field in planned.step.fields):
+            yield f"Step {number}, {planned.step.title}, has no pressure written down: type {', '.join(lacking)}."
 
 
 def _what_to_type(consultation: Consultation, plan: Sequence[PlannedStep], place: int) -> Iterator[str]:

@@ -573,6 +573,13 @@ class Desk(Conversation):
         """Goes back to the answer before."""
         self.tell(self.consultation.back())
 
+    def work(self) -> None:
+        """Goes to the work's own screen, as its key does; while something is asked, what stands in the way."""
+        if self.can("work"):
+            self.to_open = "work"
+        else:
+            self._said("work", say(self.consultation, "work"))
+
     def change(self) -> None:
         """Picks an earlier answer to change."""
         if not self.answered:
@@ -664,6 +671,7 @@ KEY_WORDS: dict[str, Callable[[Desk], None]] = {
     "help": Desk.help,
     "?": Desk.help,
     "change": Desk.change,
+    "work": Desk.work,
     "casings": Desk.casings,
     **dict.fromkeys(START_OVER, Desk.start_over),
     "save": Desk.save,

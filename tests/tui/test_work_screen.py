@@ -53,6 +53,23 @@ def test_from_the_verdict_and_back() -> None:
     drive(steps, WIDE)
 
 
+def test_the_word_goes_where_the_key_goes_and_the_measure_there_may_say_that_it_is_now() -> None:
+    async def steps(screen: Screen) -> None:
+        await screen.answer(NAIL_HOLE, until="injury-depth")
+        await screen.type("work")
+        assert not isinstance(screen.app.screen, WorkScreen), "no work while questions are open"
+        await screen.answer(NAIL_HOLE)
+        await screen.type("work")
+        assert "Step 5 of 33 - Mark the injury" in seen(screen)
+        await screen.press("f4")
+        assert "Step 8 of" in seen(screen), "the rest of the stage"
+        await screen.work_line("tick 8-10")
+        await screen.work_line("6 mm now")
+        assert "Step 12 of" in seen(screen) and screen.desk.consultation.pending is None
+
+    drive(steps, WIDE)
+
+
 def test_the_timer_runs_on() -> None:
     async def steps(screen: Screen) -> None:
         await screen.answer(NAIL_HOLE)
