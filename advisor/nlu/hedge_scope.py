@@ -240,14 +240,7 @@ def _of_wheel(clause: Clause) -> str:
 
 def _own_object(clause: Clause) -> bool:
     """Whether a clause tells what was not looked at: haven't measured the tread."""
-    names = {name for mark in clause.marks for name, _ in gives_of(mark)}
-    names |= {
-        name
-        for mark in clause.marks
-        for sense in mark.senses
-        if sense.how in ("label", "asks")
-        for name, _ in sense.gives
-    }
+    names = {name for mark in clause.marks for name, _ in (*gives_of(mark), *gives_of(mark, "label", "asks"))}
     return bool(names - ONLY_PLACES) and not any(mark.kind == "word" for mark in clause.marks)
 
 
