@@ -449,6 +449,8 @@ def _why(question: Question, piece: Piece, stand: Stand) -> str:
     if clause is None:
         return ""
     if piece.written == "yes":
+        if question.id == inputs.DEMOUNTED and piece.words.casefold().split()[:1] in (["it's"], ["its"]):
+            return f'"{piece.words}": off the rim?'
         if ORDERS.search(clause.text) and not clause.text.startswith("see "):
             return f'"{clause.words[0]}": an order?'
         return _found(TO_COME, clause.text)
