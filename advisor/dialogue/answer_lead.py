@@ -6,17 +6,11 @@ from collections.abc import Sequence
 
 from msgspec.structs import replace
 
+from advisor.explain.asked_case import AskedCase, on_hold, status_line
 from advisor.explain.of_this_tire import own_cautions
-from advisor.explain.question_answers import (
-    NOT_BARRED_THERE,
-    AskedCase,
-    law_in_short,
-    law_of_ruling,
-    method_of,
-    on_hold,
-    status_line,
-)
+from advisor.explain.question_answers import NOT_BARRED_THERE, method_of
 from advisor.explain.question_reader import ReadQuestion, forms_of, reader_of
+from advisor.explain.whose_rule import law_in_short, law_of_ruling
 from advisor.explain.why_not import why_not
 from advisor.model.ruleset import UNSOURCED, Method, Verdict
 from advisor.wording.blocks import Block, Said, texts_of
@@ -104,6 +98,8 @@ def in_sight(found: Message, state: AskedCase, read: ReadQuestion) -> Message:
     answer = state.judge.rules.answers.get(found.intent)
     leave = answer.leave if answer is not None else ""
     if barred:
+        known = headline(state.now, state.judge)
+        found = replace(found, blocks=tuple(each for each in found.blocks if each != known))
         return _put_in(found, 0, [line, *([leave] if leave.startswith(_IS_NO) else _barred(state))])
     if found.kind == "complaint" and reader_of(state.judge.rules).not_known(read):
         return found

@@ -6,7 +6,8 @@ import re
 from collections.abc import Iterator
 
 from advisor.dialogue.question_form import asks_by_form, requests, supposes_first
-from advisor.explain.question_answers import ANSWERS_BY_KIND, BASES_BY_KIND, AskedCase
+from advisor.explain.asked_case import AskedCase
+from advisor.explain.question_answers import ANSWERS_BY_KIND, BASES_BY_KIND
 from advisor.explain.question_reader import ReadQuestion, forms_of, reader_of
 from advisor.model.ruleset import RuleSet
 

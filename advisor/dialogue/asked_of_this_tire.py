@@ -58,7 +58,8 @@ _POINTS = re.compile(
     r"|(?:change|hurt|matter|problem|difference|bad|okay|ok)\w*(?: \w+){0,4} that (?:the|it|he|she|they|i|we|his)"
     r"|(?:a|an|the) (?:hole|liner|tread|bead|wall|sidewall|cut|unit|patch) that(?:'s| is| has)"
     r"|can (?:i|we) (?:still |just )?(?:fix|plug|patch|mend|do) (?:an?|one) \w+ (?:in|on|by|near) the"
-    r"|when (?:the (?:hole|nail|cut|injury)|it)(?:'s| is| was| sits| goes)|who (?:drove|ran|hit|put))\b",
+    r"|when (?:the (?:hole|nail|cut|injury)|it)(?:'s| is| was| sits| goes)"
+    r"|who (?:drove|ran|hit|put|patched|plugged|repaired|fixed|mended|cut|glued|filled|buffed))\b",
     re.I,
 )
 #: Tells what somebody saw, did or left undone; behind do, can or if it asks.
@@ -160,9 +161,8 @@ def _points(piece: str, phrases: Phrases) -> bool:
         return True
     if _SO_WHATEVER.search(piece) or _MENDS_A_PART.search(piece):
         return True
-    named = {word for match in _OF_WHAT_IS_THERE.finditer(piece) for word in _WORD.findall(match[match.lastindex or 0])}
     parts = set(phrases.classes.get("tire-part", ()))
-    if any(word in phrases.telling - parts or word not in part_runs_of(phrases).known for word in named):
+    if any(_names_bad(match, parts, phrases) for match in _OF_WHAT_IS_THERE.finditer(piece)):
         return True
     if any(match["part"] in parts - _WHOLE_TIRE for match in _WHEN_THE.finditer(piece.casefold())):
         return True
@@ -171,6 +171,13 @@ def _points(piece: str, phrases: Phrases) -> bool:
     bad = phrases.telling.difference(phrases.classes.get(ASKED_IN_GENERAL, ()), parts)
     low = piece.casefold()
     return any(word in bad for match in _THERE.finditer(low) for word in _behind(match, low))
+
+
+def _names_bad(match: re.Match[str], parts: set[str], phrases: Phrases) -> bool:
+    """Whether what is asked about as being there is bad, a cord that can be seen, or put down by an uncommon word."""
+    named = set(_WORD.findall(match[match.lastindex or 0].casefold()))
+    bad = phrases.telling.difference(parts).union(phrases.classes.get("cord", ()))
+    return not named.isdisjoint(bad) or (match.lastindex == 1 and not named <= part_runs_of(phrases).known)
 
 
 def _behind(match: re.Match[str], low: str) -> Iterator[str]:

@@ -16,7 +16,8 @@ from advisor.dialogue.prompt import Ask
 from advisor.dialogue.prompt_line import read_part
 from advisor.dialogue.state import SessionState, View
 from advisor.loader.answer_codec import plain
-from advisor.model.case import CANT_TELL, Answer, Choices, Key, Text
+from advisor.model import inputs
+from advisor.model.case import CANT_TELL, Answer, Choices, Key, Readings, Text
 from advisor.model.lexicon_entries import Phrases
 from advisor.model.problems import Misread
 from advisor.model.quantity import Measure
@@ -102,21 +103,50 @@ def _is_taken(clause: str, view: View, noted: list[str], asked: Key | None) -> b
     heard = view.listener.hear(clause, state.case, asked)
     told = heard.understood or heard.proposed
     if not told:
-        return bool(said)
-    names = [question_in_words(one.key, rules).casefold() for one in told if not _stands(one.key, one.answer, view)]
+        return bool(said) or any(plain(clause) == plain(each.typed) for each in _figures(view))
+    figures = _figures(view)
+    left = (
+        one
+        for one in told
+        if not (_stands(one.key, one.answer, view) or any(same_answer(each, one.answer) for each in figures))
+    )
+    names = [question_in_words(one.key, rules).casefold() for one in left]
     return all(any(name in note for note in noted) for name in names)
 
 
 def _stands(key: Key, answer: Answer, view: View) -> bool:
-    """Whether an answer stands as it was said, or a worse one, or waits."""
-    stands, waits = view.state.case.get(view.judge.rules.over_of(key[0]), key), view.state.pending
-    held = [each.answer for each in (*waits.answers, *waits.proposed) if each.key == key] if waits else []
-    return any(_covers(each, answer) for each in (stands, *held))
+    """Whether an answer stands as it was said, or a worse one, or waits; of any injury, where it is one's."""
+    case, waits = view.state.case, view.state.pending
+    over = view.judge.rules.over_of(key[0])
+    indices = range(len(case.injuries)) if over == inputs.OVER_INJURIES else (key[1],)
+    held = [case.get(over, (key[0], index)) for index in indices]
+    held += [each.answer for each in (*waits.answers, *waits.proposed) if each.key[0] == key[0]] if waits else []
+    return any(_covers(each, answer) for each in held)
+
+
+def _figures(view: View) -> list[Measure]:
+    """The figures that stand or wait, of whatever they were said."""
+    case, waits = view.state.case, view.state.pending
+    every = [each for of in (case.answers, *case.injuries, *case.repairs) for each in of.values()]
+    every += [one.answer for one in waits.answers] if waits else []
+    return [each for each in every if isinstance(each, Measure)]
 
 
 def _covers(stands: Answer | None, said: Answer) -> bool:
     if isinstance(stands, Choices) and isinstance(said, Choices):
         return said.present <= stands.present
-    if isinstance(stands, Measure) and isinstance(said, Measure) and stands.quantity == said.quantity:
-        return stands.low <= said.to(stands.unit).low and said.to(stands.unit).high <= stands.high
+    these, those = (_measures(each) for each in (stands, said))
+    if these and those and all(each.quantity == these[0].quantity for each in (*these, *those)):
+        low, high = min(each.low for each in _alike(these)), max(each.high for each in _alike(these))
+        return all(low <= each.low and each.high <= high for each in _alike((these[0], *those))[1:])
     return stands is CANT_TELL or (stands is not None and same_answer(stands, said))
+
+
+def _measures(answer: Answer | None) -> tuple[Measure, ...]:
+    if isinstance(answer, Measure):
+        return (answer,)
+    return answer.readings if isinstance(answer, Readings) else ()
+
+
+def _alike(measures: tuple[Measure, ...]) -> list[Measure]:
+    return [each.to(measures[0].unit) for each in measures]

@@ -16,14 +16,16 @@ _FIGURE = r"\d+(?:[.,]\d+)?(?:/\d+)?(?: ?[a-z\"°%]+)?"
 _PARTS = re.compile(r",\s+|;\s*")
 
 
-def _said(name: str) -> re.Pattern[str]:
-    ahead, behind = (said_pattern(f"{where}-its-{name}").pattern for where in ("ahead-of", "behind"))
-    return re.compile(rf"(?:{ahead}) (?P<one>{_FIGURE})(?: (?:{behind}))?|(?P<other>{_FIGURE}),? ?(?:{behind})")
+def _said(ahead: re.Pattern[str], behind: re.Pattern[str]) -> re.Pattern[str]:
+    first, last = ahead.pattern, behind.pattern
+    return re.compile(rf"(?:{first}) (?P<one>{_FIGURE})(?: (?:{last}))?|(?P<other>{_FIGURE}),? ?(?:{last})")
 
 
-_LEAST, _MOST = _said("least"), _said("most")
+_LEAST = _said(said_pattern("ahead-of-its-least"), said_pattern("behind-its-least"))
+_MOST = _said(said_pattern("ahead-of-its-most"), said_pattern("behind-its-most"))
+_BEHIND = said_pattern("leaves-a-figure-open").pattern
 #: A figure that may be any other one: 4 mm, give or take a lot; 30 psi by the time it got here.
-_LEFT_OPEN = re.compile(rf"{_FIGURE},? ?(?:{said_pattern('leaves-a-figure-open').pattern})")
+_LEFT_OPEN = re.compile(rf"{_FIGURE},? ?(?:{_BEHIND})")
 #: What leaves open how bad it is, and what is the worst of it, by where it is worse.
 _OPEN = {"above": _LEAST, "below": _MOST}
 _WORST = {"above": _MOST, "below": _LEAST}

@@ -10,7 +10,7 @@ from msgspec.structs import replace
 
 from advisor.engine.evaluator import label_of
 from advisor.engine.templates import value_in_words
-from advisor.explain.question_answers import AskedCase
+from advisor.explain.asked_case import AskedCase
 from advisor.explain.question_reader import ReadQuestion, forms_of
 from advisor.explain.sufficient_reason import answered_keys
 from advisor.explain.why_not import reading_of

@@ -14,7 +14,7 @@ from msgspec.structs import replace
 from advisor.dialogue.figure_off import figure_is_of
 from advisor.dialogue.if_counted import is_worse
 from advisor.engine.judgement_types import Judgement
-from advisor.explain.question_answers import AskedCase
+from advisor.explain.asked_case import AskedCase
 from advisor.explain.question_reader import forms_of, reader_of
 from advisor.explain.sentence_forms import FIGURE
 from advisor.explain.sufficient_reason import answered_keys

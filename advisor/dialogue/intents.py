@@ -35,6 +35,7 @@ from advisor.dialogue.supposed import (
 )
 from advisor.engine.evaluator import Judge
 from advisor.engine.judgement_types import Judgement
+from advisor.explain.asked_case import AskedCase, Bases
 from advisor.explain.beside_limit import beside_tested
 from advisor.explain.confidence import with_doubts
 from advisor.explain.figure_said import asserted, converted
@@ -46,10 +47,7 @@ from advisor.explain.question_answers import (
     BASES_BY_KIND,
     OF_A_SUBJECT,
     ONE_INJURY,
-    AskedCase,
-    Bases,
     figures_everywhere,
-    firm_figure,
     has_figure_of_step,
     injury_alone,
     ready_text,
@@ -59,6 +57,7 @@ from advisor.explain.sensitivity import measured_keys
 from advisor.explain.sentence_forms import FIGURE
 from advisor.explain.spelled_figures import in_figures
 from advisor.explain.unanswered import cannot_answer, nearest_text
+from advisor.explain.whose_rule import firm_figure
 from advisor.explain.why import STEP, explain_word, why_step
 from advisor.model import inputs
 from advisor.model.asked import AskedSubject, ReadyAnswer

@@ -23,15 +23,9 @@ from advisor.dialogue.supposition import (
 from advisor.engine.evaluator import Judge
 from advisor.engine.judgement_types import Judgement
 from advisor.engine.templates import value_in_words
+from advisor.explain.asked_case import NOTHING_FOUND, AskedCase, given_besides, status_line
 from advisor.explain.injury_named import left_unnamed
-from advisor.explain.question_answers import (
-    ANSWERS_BY_KIND,
-    NOTHING_FOUND,
-    AskedCase,
-    given_besides,
-    matters,
-    status_line,
-)
+from advisor.explain.question_answers import ANSWERS_BY_KIND, matters
 from advisor.explain.question_reader import ReadQuestion, forms_of, reader_of
 from advisor.explain.sensitivity import JUST
 from advisor.explain.sentence_forms import FIGURE, Forms

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from msgspec.structs import replace
 
 from advisor.engine.evaluator import Judge, label_of
-from advisor.explain.question_answers import AskedCase
+from advisor.explain.asked_case import AskedCase
 from advisor.explain.question_reader import forms_of, reader_of
 from advisor.explain.sentence_forms import FIGURE, Forms
 from advisor.explain.why_not import reading_of

@@ -7,9 +7,9 @@ from collections.abc import Iterable
 from contextlib import suppress
 
 from advisor.engine.conditions import limit_by
+from advisor.explain.asked_case import AskedCase, status_line
 from advisor.explain.beside_limit import tested_limits
 from advisor.explain.figure_named import figures_named
-from advisor.explain.question_answers import AskedCase, status_line
 from advisor.explain.question_reader import ReadQuestion, forms_of, reader_of
 from advisor.explain.sentence_forms import FIGURE
 from advisor.explain.why import limit_meaning

@@ -5,7 +5,8 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable
 
-from advisor.explain.question_answers import MOST_WITH_TEXT, AskedCase, caution_blocks
+from advisor.explain.asked_case import AskedCase, caution_blocks
+from advisor.explain.question_answers import MOST_WITH_TEXT
 from advisor.explain.question_reader import ReadQuestion
 from advisor.loader.schema_types import PLACEHOLDER
 from advisor.model.ruleset import Basis

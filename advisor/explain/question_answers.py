@@ -10,283 +10,77 @@ import re
 from collections.abc import Callable, Container, Iterable, Iterator
 from contextlib import suppress
 from fractions import Fraction
-from typing import TYPE_CHECKING
 
-from msgspec import Struct
 from msgspec.structs import replace
 
 from advisor.engine.conditions import limit_by
 from advisor.engine.derived.registry import FUNCTIONS
-from advisor.engine.evaluator import Judge
-from advisor.engine.facts import Facts
-from advisor.engine.judgement_types import Judgement, PlannedStep, Reason
-from advisor.engine.templates import fill, limit_in_words, value_in_words
+from advisor.engine.judgement_types import Judgement, Reason
+from advisor.engine.templates import value_in_words
+from advisor.explain.asked_case import (
+    AskedCase,
+    basis_told,
+    blocks_and_bases,
+    called,
+    capitalized,
+    caution_blocks,
+    deciding_bases,
+    limit_blocks,
+    on_hold,
+    outcome_told,
+    reasons_on,
+    reasons_told,
+    sketch_lines,
+    status_line,
+    step_blocks,
+    told_as,
+    with_changed,
+    word_block,
+)
 from advisor.explain.beside_limit import reading_beside, strictest, tested_limits
-from advisor.explain.figure_named import FigureNamed, figures_named
 from advisor.explain.how_far_out import border_limits, how_far_out
 from advisor.explain.question_reader import ReadQuestion, forms_of, names_of, reader_of
 from advisor.explain.sensitivity import with_figure
 from advisor.explain.sentence_forms import FIGURE
-from advisor.explain.why import explained, limit_meaning, standing_meaning, why
+from advisor.explain.whose_rule import (
+    MOST_FIGURES_SHOWN,
+    figures_named_here,
+    law,
+    law_in_short,
+    limits_of_law,
+    who_says,
+    whose_lines,
+)
+from advisor.explain.why import explained, why
 from advisor.explain.why_not import method_named, reading_of
 from advisor.loader.answer_codec import read_typed
-from advisor.loader.schema_types import PLACEHOLDER
 from advisor.model import inputs
 from advisor.model.asked import AskedSubject, ReadyAnswer
-from advisor.model.case import TIRE, Answer, Case, Choice, Choices, Key
+from advisor.model.case import TIRE, Answer, Choice, Key
 from advisor.model.problems import Misread
 from advisor.model.quantity import Measure, read_measure
 from advisor.model.ruleset import (
     HAZARDS,
     STAGE_HEADINGS,
-    UNSOURCED,
     Basis,
-    Limit,
     Method,
     Question,
-    Step,
     Verdict,
     leaves,
 )
 from advisor.wording.blocks import Block, Said
-from advisor.wording.messages import Message, MessagePart, headline
+from advisor.wording.messages import Message, headline
 from advisor.wording.verdict_card import (
     question_in_words,
     questions_in_words,
     section_blocks,
-    sources_in_words,
     verdict_card,
-    where,
 )
 
-if TYPE_CHECKING:
-    from advisor.nlu.pipeline import Listener
-
 #: So many cautions and figures stand in an answer.
-MOST_CAUTIONS = MOST_FIGURES_SHOWN = 4
+MOST_CAUTIONS = 4
 #: So many of each beside a ready text.
 MOST_WITH_TEXT = 2
-#: What a source of a kind is, where it is asked whether it is law.
-_IS_NO_LAW = {
-    "association": "no law: the trade association's own text",
-    "military manual": "no law: an army manual, which binds the army alone",
-    "consensus standard": "no law by itself: a standard that a law may name",
-    "trade press": "habit of the trade, as its press reports it",
-    "derived": "no law: worked out from the texts named",
-    "memory": "no law: general knowledge, no text was seen",
-    "physics": "no law but nature's: worked out",
-    "house rule": "no law: a house rule",
-}
-#: Kinds of source that somebody goes by as a rule, also where it is followed beyond what it was made for.
-_BINDS_SOMEBODY = frozenset({"law", "state law", "association", "consensus standard"})
-Bases = tuple[tuple[str, Basis], ...]
-
-
-class AskedCase(Struct, frozen=True):
-    """Where a case stands when something is asked; `injury` is the one of several that is asked about."""
-
-    judge: Judge
-    case: Case
-    now: Judgement
-    listener: Listener | None = None
-    asked: Key | None = None
-    notes: tuple[str, ...] = ()
-    in_order: bool = False
-    before: Message | None = None
-    injury: int | None = None
-
-    def filled(self, text: str) -> str:
-        """A text of the rules with figures and answers put in; of the injury where there is just one."""
-        return fill(text, self.facts, self.judge.rules)
-
-    @property
-    def facts(self) -> Facts:
-        """What is known of the one injury, or of the one that is asked about, else of the tire."""
-        tire = self.now.walk.tire
-        injuries = tire.each("injuries")
-        return injuries[self.injury or 0] if len(injuries) == 1 or self.injury is not None else tire
-
-    @property
-    def steps(self) -> tuple[PlannedStep, ...]:
-        """The steps of the method for this tire; none where there is no method."""
-        return tuple(self.judge.methods.plan(self.now)) if self.now.method else ()
-
-    def key(self, question: Question) -> Key:
-        """The address of a question: of the injury that is asked about, else the first, where it is about those."""
-        of_injury = self.injury if question.over == inputs.OVER_INJURIES else None
-        return question.id, TIRE if question.over == inputs.OVER_TIRE else of_injury or 0
-
-
-def _said(
-    intent: str, blocks: Iterable[Said], bases: Bases = (), parts: Iterable[MessagePart] = (), kind: str = "word"
-) -> Message | None:
-    told = tuple(blocks)
-    return Message(kind, told, parts=tuple(parts), intent=intent, sources=bases) if told else None
-
-
-def _rests_on(basis: Basis, state: AskedCase) -> str:
-    return sources_in_words(basis, state.judge.rules)
-
-
-def status_line(state: AskedCase) -> str:
-    """How the case stands, in a line."""
-    return f"As things stand: {_outcome(state.now, state)}"
-
-
-def _capital(text: str) -> str:
-    return text[:1].upper() + text[1:]
-
-
-# Texts of the rules
-
-
-def _limit_blocks(names: Iterable[str], state: AskedCase) -> Iterator[tuple[Block, str, Basis]]:
-    """Each limit that may count here, with what it rests on; of a table the row that holds, else all of them."""
-    rules, seen = state.judge.rules, set[str]()
-    for name in names:
-        limits: list[Limit] = []
-        if name in rules.tables:
-            found = limit_by(rules.tables[name], state.facts, rules)
-            limits = [found] if found else [rules.limits[row.limit] for row in rules.tables[name].rows]
-        elif name in rules.limits:
-            limits = [rules.limits[name]]
-        for limit in limits:
-            if limit.id not in seen:
-                seen.add(limit.id)
-                says = limit_meaning(limit) if limit.worse else f"{limit.says}: {limit_in_words(limit)}"
-                details = [_rests_on(limit.basis, state)] + ([limit.note] if limit.note else [])
-                yield Block(_capital(says), tuple(details)), limit.says, limit.basis
-
-
-def caution_blocks(names: Iterable[str], state: AskedCase) -> Iterator[tuple[Block, str, Basis]]:
-    """Cautions, those first that an answer of this case brings; none that speaks of an answer that was not given, or
-    of how this tire stands where it does not stand so."""
-    rules, case = state.judge.rules, state.case
-
-    def given(name: str) -> bool:
-        question = rules.questions[name]
-        return case.get(question.over, state.key(question)) is not None
-
-    of_answers = {
-        name: [each for each in PLACEHOLDER.findall(rules.cautions[name].says) if each in rules.questions]
-        for name in names
-    }
-    brought = state.now.cautions
-    told = [
-        name
-        for name, of in of_answers.items()
-        if name in brought or (all(map(given, of)) and not rules.cautions[name].of_this_tire)
-    ]
-    for name in sorted(told, key=lambda each: not (of_answers[each] and each in state.now.cautions)):
-        caution = rules.cautions[name]
-        says = state.judge.caution_in_words(name, state.now)
-        yield Block(says, (_rests_on(caution.basis, state),)), says, caution.basis
-
-
-def _step_named(name: str, state: AskedCase) -> Step | None:
-    methods = state.judge.rules.methods
-    here = [methods[state.now.method]] if state.now.method else []
-    for method in (*here, *methods.values()):
-        for step in method.steps:
-            if step.id == name:
-                return step
-    return None
-
-
-def _step_blocks(names: Iterable[str], state: AskedCase) -> Iterator[tuple[Block, str, Basis]]:
-    """Steps of the work as they read here; of two that differ by the kind of tire the one of this tire."""
-    planned = {each.step.id: each.says for each in state.steps}
-    found = [step for name in names if (step := _step_named(name, state)) is not None]
-    here = [step for step in found if step.id in planned] or found
-    for step in here:
-        says = planned.get(step.id) or state.filled(step.says)
-        yield (
-            Block(says, (_rests_on(step.basis, state),), lead=_capital(step.title)),
-            step.title,
-            step.basis,
-        )
-
-
-def _word_block(subject: AskedSubject, state: AskedCase) -> Iterator[Said]:
-    word = state.judge.rules.words.get(subject.word)
-    if word is not None:
-        yield f"{word.title}: {state.filled(word.says)}"
-
-
-def _sketch(subject: AskedSubject, state: AskedCase) -> Iterator[Said]:
-    from advisor.drawings.selection import small_sketch
-
-    if subject.sketch:
-        lines = small_sketch(subject.sketch, state.judge, 60)
-        if lines:
-            yield Block("", tuple("\u2800" * (len(line) - len(line.lstrip(" "))) + line.lstrip(" ") for line in lines))
-
-
-def _name(subject: AskedSubject, state: AskedCase) -> str:
-    """What a subject is called in an answer."""
-    rules = state.judge.rules
-    if subject.name:
-        return subject.name
-    if subject.question:
-        return rules.questions[subject.question].name
-    return rules.words[subject.word].title if subject.word else subject.id.replace("-", " ")
-
-
-def _with(state: AskedCase, changes: Iterable[tuple[str, str]]) -> Case:
-    """The case with other answers for a moment: a choice, or one finding more."""
-    case = state.case
-    for name, choice in changes:
-        question = state.judge.rules.questions[name]
-        key = state.key(question)
-        case = case.with_answer(question.over, key, given_besides(question, choice, case.get(question.over, key)))
-    return case
-
-
-#: The choice that stands for none of the others.
-NOTHING_FOUND = "none"
-
-
-def given_besides(question: Question, choice: str, old: Answer | None) -> Answer:
-    """A choice as the answer; where several may be given, besides those that were."""
-    if choice == NOTHING_FOUND:
-        return read_typed(question, choice)
-    if question.kind == "choices":
-        present = old.present if isinstance(old, Choices) else frozenset[str]()
-        absent = old.absent if isinstance(old, Choices) else frozenset[str]()
-        return Choices(present | {choice}, None if absent is None else absent - {choice})
-    return Choice(choice) if question.kind == "choice" else read_typed(question, choice)
-
-
-def _reasons_on(subject: AskedSubject, state: AskedCase) -> list[Reason]:
-    """The rulings that look at a subject: those that hold now, and those that would where it were so."""
-    rules = state.judge.rules
-    rulings = {ruling.id: ruling for ruling in rules.rulings()}
-    then = state.judge.judge(_with(state, subject.as_if.items())) if subject.as_if else state.now
-    choices = set(subject.as_if.values())
-    found = dict[str, Reason]()
-    for reason in (*state.now.reasons, *then.reasons):
-        ruling = rulings.get(reason.ruling)
-        tests = list(leaves(ruling.when)) if ruling else []
-        about = any(choices & set(leaf.operand) for leaf in tests) if choices else reason.question == subject.question
-        if about and reason.verdict is not Verdict.REPAIR:
-            found.setdefault(reason.ruling, reason)
-    return list(found.values())
-
-
-def _reason_blocks(reasons: Iterable[Reason], state: AskedCase) -> Iterator[tuple[Block, str, Basis]]:
-    for reason in reasons:
-        verdict = f" ({str(reason.verdict).upper()})" if reason.verdict is not None else ""
-        yield (
-            Block(f"{where(reason)}{reason.says}{verdict}", (_rests_on(reason.basis, state),)),
-            reason.says,
-            reason.basis,
-        )
-
-
-def _split(found: Iterable[tuple[Block, str, Basis]]) -> tuple[list[Said], Bases]:
-    rows = list(found)
-    return [block for block, _, _ in rows], tuple((label, basis) for _, label, basis in rows)
-
 
 # Kinds of question: each from where the case stands, what it is about and the question as read
 
@@ -296,17 +90,12 @@ def _status_where(answer: ReadyAnswer, state: AskedCase) -> str:
     subject = state.judge.rules.subjects.get(answer.about[0].split("/")[0]) if answer.about else None
     if subject is None or not subject.as_if:
         return status_line(state)
-    return _where_so(subject, state.judge.judge(_with(state, subject.as_if.items())), state)
+    return _where_so(subject, state.judge.judge(with_changed(state, subject.as_if.items())), state)
 
 
 def _where_so(subject: AskedSubject, then: Judgement, state: AskedCase) -> str:
     injury = f"Injury {state.injury + 1}: " if state.injury is not None else ""
-    return f"{injury}{_capital(_name(subject, state))}, with all else as it is: {_outcome(then, state)}"
-
-
-def on_hold(now: Judgement) -> bool:
-    """Whether something that was found holds the tire, rather than what is still to be asked."""
-    return any(reason.verdict is Verdict.HOLD for reason in now.reasons)
+    return f"{injury}{capitalized(called(subject, state))}, with all else as it is: {outcome_told(then, state)}"
 
 
 def ready_text(answer: ReadyAnswer, state: AskedCase, read: ReadQuestion | None = None) -> Message | None:
@@ -315,21 +104,21 @@ def ready_text(answer: ReadyAnswer, state: AskedCase, read: ReadQuestion | None 
     own: list[tuple[Block, str, Basis]] = []
     if answer.says:
         says = state.filled(answer.says)
-        own.append((Block(says, (_rests_on(answer.basis, state),)), says, answer.basis))
+        own.append((Block(says, (basis_told(answer.basis, state),)), says, answer.basis))
 
     def lacks(name: str) -> bool:
         return rules.cautions[name].of_this_tire and name not in state.now.cautions
 
     figures = [
         (replace(block, details=block.details[:1]), label, basis)
-        for block, label, basis in _limit_blocks(answer.limits, state)
+        for block, label, basis in limit_blocks(answer.limits, state)
     ]
     more = (
         *list(caution_blocks([name for name in answer.cautions if not lacks(name)][:MOST_WITH_TEXT], state)),
         *figures[:MOST_WITH_TEXT],
-        *list(_step_blocks(answer.steps, state))[:MOST_WITH_TEXT],
+        *list(step_blocks(answer.steps, state))[:MOST_WITH_TEXT],
     )
-    blocks, bases = _split((*own, *more))
+    blocks, bases = blocks_and_bases((*own, *more))
     blocks = [*_beside(answer, state, read), *_of_that_alone(answer, state), *blocks, *_how_open(answer, state, read)]
     status: list[Said] = [_status_where(answer, state)] if answer.verdict else []
     asks_why = read is not None and read.kind("why") and (status or "why" in answer.kinds)
@@ -337,7 +126,7 @@ def ready_text(answer: ReadyAnswer, state: AskedCase, read: ReadQuestion | None 
         status = [*(status or [status_line(state)]), *_reason_rows(state)]
     held = state.now.verdict is Verdict.SCRAP or on_hold(state.now)
     first = status if held or (not own and state.now.verdict is not Verdict.REPAIR) else []
-    return _said(answer.id, [*first, *blocks, *(status if not first else [])], bases)
+    return told_as(answer.id, [*first, *blocks, *(status if not first else [])], bases)
 
 
 def _how_open(answer: ReadyAnswer, state: AskedCase, read: ReadQuestion | None) -> Iterator[str]:
@@ -346,7 +135,7 @@ def _how_open(answer: ReadyAnswer, state: AskedCase, read: ReadQuestion | None) 
     named = [] if answer.about or read is None else [each.subject for each in read.subjects if not each.subject.weak]
     for name in dict.fromkeys(one for each in named for one in (each.question, *each.as_if) if one in open_now):
         if rules.questions[name].how:
-            yield f"{_capital(rules.questions[name].name)}: {state.filled(rules.questions[name].how)}"
+            yield f"{capitalized(rules.questions[name].name)}: {state.filled(rules.questions[name].how)}"
 
 
 def _beside(answer: ReadyAnswer, state: AskedCase, read: ReadQuestion | None) -> Iterator[str]:
@@ -366,7 +155,7 @@ def _beside(answer: ReadyAnswer, state: AskedCase, read: ReadQuestion | None) ->
         with suppress(Misread):  # a bare figure is in the unit of the answer
             given = read_measure(bare or match[0], reading.quantity, unit) if match is not None else None
         if given is None:
-            yield f"{_capital(of.name)}: {reading}."
+            yield f"{capitalized(of.name)}: {reading}."
             continue
         here = reading.to(given.unit)
         apart = replace(given, low=abs(given.low - here.high), high=abs(given.low - here.high), typed="")
@@ -383,7 +172,7 @@ def _beside_its_limits(answer: ReadyAnswer, text: str, state: AskedCase) -> Iter
             continue
         with suppress(Misread):
             given = read_measure(match[0], limit.figures[0].quantity)
-            yield f"{reading_beside(given, limit.figure_for(given), limit)} ({_capital(limit.says)}.)"
+            yield f"{reading_beside(given, limit.figure_for(given), limit)} ({capitalized(limit.says)}.)"
 
 
 def why_about(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion) -> Message | None:
@@ -394,36 +183,38 @@ def why_about(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion
         return _why_figure(state, read) or _why_verdict(state, read)
     if (laid_down := why_method(subject, state)) is not None:
         return laid_down
-    blocks, bases = _split(_reason_blocks(_reasons_on(subject, state), state))
+    blocks, bases = blocks_and_bases(reasons_told(reasons_on(subject, state), state))
     question = state.judge.rules.questions.get(subject.question)
     if question is not None and not subject.as_if:
         blocks.insert(0, state.filled(question.why))
     if not blocks:
-        blocks, bases = _split((*caution_blocks(subject.cautions, state), *_limit_blocks(subject.limits, state)))
+        blocks, bases = blocks_and_bases(
+            (*caution_blocks(subject.cautions, state), *limit_blocks(subject.limits, state))
+        )
     if not blocks:
         return _why_verdict(state, read) if state.now.verdict is not Verdict.REPAIR else None
-    name = _name(subject, state)
-    title = Block(f"{_capital(name)}:", role="title")
+    name = called(subject, state)
+    title = Block(f"{capitalized(name)}:", role="title")
     deciding = state.now.deciding or ()
     if (
         (state.now.settled or on_hold(state.now))
         and state.now.verdict is not Verdict.REPAIR
         and not {r.says for r in deciding} & {label for label, _ in bases}
     ):
-        first, own = _split(_reason_blocks(deciding[:2], state))
-        return _said("why", [*first, title, *_word_block(subject, state), *blocks], (*own, *bases), kind="why")
-    return _said("why", [title, *_word_block(subject, state), *blocks, *_share(subject, state)], bases, kind="why")
+        first, own = blocks_and_bases(reasons_told(deciding[:2], state))
+        return told_as("why", [*first, title, *word_block(subject, state), *blocks], (*own, *bases), kind="why")
+    return told_as("why", [title, *word_block(subject, state), *blocks, *_share(subject, state)], bases, kind="why")
 
 
 def _why_figure(state: AskedCase, read: ReadQuestion) -> Message | None:
     """Where a figure comes from that is named: a limit's own text, or the answers that it was worked out of."""
-    named = _named_here(read, state)
+    named = figures_named_here(read, state)
     bases = tuple((each.says, each.basis) for each in named if each.basis is not None)
     rows: list[Said] = []
     for each in named:
-        whose = tuple(_whose(each.basis, state)) if each.basis is not None else ()
-        rows += [each.worked_out, *whose] if each.worked_out is not None else [Block(_capital(each.says), whose)]
-    found = _said("why", rows, bases, kind="why")
+        whose = tuple(whose_lines(each.basis, state)) if each.basis is not None else ()
+        rows += [each.worked_out, *whose] if each.worked_out is not None else [Block(capitalized(each.says), whose)]
+    found = told_as("why", rows, bases, kind="why")
     return replace(found, subject=named[0].id) if found else None
 
 
@@ -432,19 +223,7 @@ def _why_verdict(state: AskedCase, read: ReadQuestion) -> Message:
     named = [each for each in ("repair", "refer", "hold", "scrap") if each in read.words]
     if named and str(state.now.verdict) not in named:
         found = Message("why", (f"It is not {named[0].upper()}.", *found.blocks), parts=found.parts)
-    return replace(found, intent="why", sources=_deciding(state))
-
-
-def _deciding(state: AskedCase) -> Bases:
-    reasons = state.now.deciding or state.now.reasons
-    return tuple((f"{where(reason)}{reason.says}", reason.basis) for reason in reasons)
-
-
-def _of_verdict(state: AskedCase) -> Bases:
-    """What decides, and what bars the tire from a wheel."""
-    barring = (reason for reason in state.now.reasons if reason.verdict is None and state.now.restrictions)
-    of_wheel = tuple((f"{where(reason)}{reason.says}", reason.basis) for reason in barring)
-    return tuple(dict.fromkeys((*_deciding(state), *of_wheel)))
+    return replace(found, intent="why", sources=deciding_bases(state))
 
 
 def why_not_about(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion) -> Message | None:
@@ -463,7 +242,7 @@ def why_not_about(subject: AskedSubject | None, state: AskedCase, read: ReadQues
     if verdict == str(state.now.verdict) and state.now.verdict is not Verdict.REPAIR:
         return _why_verdict(state, read)
     found = why_not(state.judge, state.now, verdict)
-    return replace(found, intent="why-not", subject=verdict, sources=_deciding(state))
+    return replace(found, intent="why-not", subject=verdict, sources=deciding_bases(state))
 
 
 def method_of(subject: AskedSubject, state: AskedCase) -> Method | None:
@@ -481,11 +260,11 @@ def why_method(subject: AskedSubject, state: AskedCase) -> Message | None:
         return None
     lesser = [each for each in methods.values() if each.rank < method.rank and each.ending]
     below = max(lesser, key=lambda each: each.rank, default=None)
-    blocks, bases = _split(_reason_blocks(state.now.deciding or (), state))
+    blocks, bases = blocks_and_bases(reasons_told(state.now.deciding or (), state))
     told = [f"{method.title}: that is the method laid down for this tire.", state.filled(method.says), *blocks]
     if below is not None:
         told += why_not(state.judge, state.now, below.id).blocks
-    own, more = _split(caution_blocks(subject.cautions[:1], state))
+    own, more = blocks_and_bases(caution_blocks(subject.cautions[:1], state))
     return replace(Message("why", (*told, *own), intent="why", sources=(*bases, *more)), subject=subject.id)
 
 
@@ -500,8 +279,8 @@ def why_asked_about(subject: AskedSubject | None, state: AskedCase, read: ReadQu
     if not name:
         return None
     question = state.judge.rules.questions[name]
-    title = Block(f"{_capital(question.name)}:", role="title")
-    return _said("why-ask", [title, *why_asked(state.judge, name).blocks], (), [{"question": name}], "why")
+    title = Block(f"{capitalized(question.name)}:", role="title")
+    return told_as("why-ask", [title, *why_asked(state.judge, name).blocks], (), [{"question": name}], "why")
 
 
 def how_to(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion) -> Message | None:
@@ -515,35 +294,35 @@ def how_to(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion) -
         return None
     question = state.judge.rules.questions.get(subject.question)
     if question is not None and question.how and not subject.steps:
-        name = f"{_capital(question.name)}"
+        name = f"{capitalized(question.name)}"
         how = state.filled(question.how)
-        told, bases = _split(caution_blocks(_what_tells_it(subject, read), state))
-        return _said(
+        told, bases = blocks_and_bases(caution_blocks(_what_tells_it(subject, read), state))
+        return told_as(
             "how-to",
             [
                 f"{name}: {how}",
                 *told[:MOST_WITH_TEXT],
-                *_sketch(replace(subject, sketch=subject.sketch or question.id), state),
+                *sketch_lines(replace(subject, sketch=subject.sketch or question.id), state),
             ],
             bases[:MOST_WITH_TEXT],
             [{"question": question.id, "how": how}],
         )
-    blocks, bases = _split(_step_blocks(_whole_part(subject, state, read), state))
+    blocks, bases = blocks_and_bases(step_blocks(_whole_part(subject, state, read), state))
     looked_for = (
         [state.judge.rules.questions[name] for name in subject.as_if] if question is None and not blocks else []
     )
     for each in (*([question] if question is not None else []), *looked_for):
         if each.how:
-            blocks.append(f"{_capital(each.name)}: {state.filled(each.how)}")
+            blocks.append(f"{capitalized(each.name)}: {state.filled(each.how)}")
     if blocks and question is None:
         worst = [name for name in subject.cautions if state.judge.rules.cautions[name].hazard in HAZARDS[:2]]
-        told, more = _split(caution_blocks(worst[:1], state))
+        told, more = blocks_and_bases(caution_blocks(worst[:1], state))
         blocks, bases = [*told, *blocks], (*more, *bases)
     if looked_for:
         names = dict.fromkeys((*subject.cautions, *_what_tells_it(subject, read)))
-        told, bases = _split(list(caution_blocks(names, state))[:MOST_WITH_TEXT])
+        told, bases = blocks_and_bases(list(caution_blocks(names, state))[:MOST_WITH_TEXT])
         blocks += told
-    return _said("how-to", blocks, bases)
+    return told_as("how-to", blocks, bases)
 
 
 def _whole_part(subject: AskedSubject, state: AskedCase, read: ReadQuestion) -> tuple[str, ...]:
@@ -590,17 +369,6 @@ def _of_dimension(names: tuple[str, ...], read: ReadQuestion, state: AskedCase) 
     return tuple(name for name in names if is_of(name)) if wanted else names
 
 
-def _of_law(names: tuple[str, ...], state: AskedCase) -> tuple[str, ...]:
-    """The limits that a law has, of those that may count here."""
-    rules = state.judge.rules
-
-    def is_law(name: str) -> bool:
-        row = limit_by(rules.tables[name], state.facts, rules) if name in rules.tables else rules.limits.get(name)
-        return row is not None and any("law" in rules.sources[each].kind for each in row.basis.sources)
-
-    return tuple(name for name in names if is_law(name))
-
-
 def has_figure_of_step(subject: AskedSubject, state: AskedCase, read: ReadQuestion) -> bool:
     """Whether a subject is a step of the work for which a figure of the dimension asked for stands."""
     return bool(_dimension(read, state) and subject.steps and _of_dimension(subject.limits, read, state))
@@ -625,7 +393,7 @@ def figure_asked(subject: AskedSubject | None, state: AskedCase, read: ReadQuest
     asked_of = _of_dimension(subject.limits, read, state)
     if subject.limits and not asked_of:
         return None
-    subject = replace(subject, limits=(read.kind("law") and _of_law(asked_of, state)) or asked_of)
+    subject = replace(subject, limits=(read.kind("law") and limits_of_law(asked_of, state)) or asked_of)
     both = [name for name in subject.limits if name in others]
     tested = tested_limits(state.now, state.judge.rules)
     rules = state.judge.rules
@@ -635,12 +403,12 @@ def figure_asked(subject: AskedSubject | None, state: AskedCase, read: ReadQuest
         if name in tested or (name in rules.tables and any(row.limit in tested for row in rules.tables[name].rows))
     ]
     elsewhere = None if both else _not_in_crown(subject, state, read, bool(held))
-    rows = list(_limit_blocks(both or held or subject.limits, state))[:MOST_FIGURES_SHOWN]
+    rows = list(limit_blocks(both or held or subject.limits, state))[:MOST_FIGURES_SHOWN]
     if elsewhere is not None:
         return elsewhere
     if not rows:
-        rows = list(_step_blocks(subject.steps, state))[:2]
-    blocks, bases = _split(rows)
+        rows = list(step_blocks(subject.steps, state))[:2]
+    blocks, bases = blocks_and_bases(rows)
     question = rules.questions.get(subject.question) or _measured_by(held or subject.limits, state)
     if rows and question is not None:
         key = state.key(question)
@@ -656,14 +424,14 @@ def figure_asked(subject: AskedSubject | None, state: AskedCase, read: ReadQuest
             blocks = [*status, *beside, *blocks]
         blocks = [*_share(subject, state), *blocks]
     worked_out = [*_far_out(subject.limits, state), *_worked_out(subject.limits, state)]
-    return _said("how-much", [*worked_out, *blocks] if blocks else (), bases)
+    return told_as("how-much", [*worked_out, *blocks] if blocks else (), bases)
 
 
 def _far_out(limits: Iterable[str], state: AskedCase) -> Iterator[str]:
     """How far each injury lies inside or outside the crown's end, where some limits are those that tell where it is."""
     if {*limits} & border_limits(state.judge.rules):
         for injury in state.now.walk.tire.each("injuries"):
-            yield from map(_capital, how_far_out(injury, state.judge.rules))
+            yield from map(capitalized, how_far_out(injury, state.judge.rules))
 
 
 def _of_that_alone(answer: ReadyAnswer, state: AskedCase) -> Iterator[str]:
@@ -725,7 +493,7 @@ def _not_in_crown(subject: AskedSubject, state: AskedCase, read: ReadQuestion, h
     names_another = any(each.subject.as_if or each.subject.question == inputs.VEHICLE for each in read.subjects)
     if held or named or names_another or len(state.case.injuries) != 1:
         return None
-    return _said("how-much", [first, status_line(state)], _deciding(state))
+    return told_as("how-much", [first, status_line(state)], deciding_bases(state))
 
 
 def figures_everywhere(subject: AskedSubject, state: AskedCase) -> Message | None:
@@ -733,8 +501,8 @@ def figures_everywhere(subject: AskedSubject, state: AskedCase) -> Message | Non
     tables = state.judge.rules.tables
     names = (row.limit for name in subject.limits if name in tables for row in tables[name].rows)
     plain = (name for name in subject.limits if name not in tables)
-    blocks, bases = _split(_limit_blocks(dict.fromkeys((*names, *plain)), state))
-    found = _said("how-much", blocks, bases)
+    blocks, bases = blocks_and_bases(limit_blocks(dict.fromkeys((*names, *plain)), state))
+    found = told_as("how-much", blocks, bases)
     return replace(found, subject=subject.id) if found else None
 
 
@@ -762,10 +530,10 @@ def what_is(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion) 
         if each.subject.word and not each.subject.weak
     ]
     several = named[:3] if subject in named and forms_of(state.judge.rules).has("joins", read.text) else [subject]
-    blocks = [block for each in several for block in _word_block(each, state)]
+    blocks = [block for each in several for block in word_block(each, state)]
     if not blocks:
         return None
-    return _said("what-is", [*blocks, *_sketch(subject, state)])
+    return told_as("what-is", [*blocks, *sketch_lines(subject, state)])
 
 
 def difference(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion) -> Message | None:
@@ -773,8 +541,8 @@ def difference(subject: AskedSubject | None, state: AskedCase, read: ReadQuestio
     two = [each.subject for each in sorted(read.subjects, key=lambda each: each.at) if each.subject.word][:2]
     if len(two) < 2:
         return None
-    blocks = [block for each in two for block in _word_block(each, state)]
-    found = _said(
+    blocks = [block for each in two for block in word_block(each, state)]
+    found = told_as(
         "difference",
         [Block(f"{' or '.join(state.judge.rules.words[each.word].title for each in two)}:", role="title"), *blocks],
     )
@@ -792,19 +560,13 @@ def may(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion) -> M
         return (found := matters(subject, state, read)) and replace(found, intent="may")
     if subject.limits and question is not None and state.case.get(question.over, state.key(question)) is not None:
         return (found := figure_asked(subject, state, read)) and replace(found, intent="may")
-    blocks, bases = _split((*caution_blocks(subject.cautions, state), *_limit_blocks(subject.limits, state)))
+    blocks, bases = blocks_and_bases((*caution_blocks(subject.cautions, state), *limit_blocks(subject.limits, state)))
     first, last = ([], [status_line(state)])[:: 1 if state.now.verdict is Verdict.REPAIR else -1]
-    return _said("may", [*first, *blocks[:MOST_CAUTIONS], *last] if blocks else (), bases)
-
-
-def _outcome(now: Judgement, state: AskedCase) -> str:
-    rules, judge = state.judge.rules, state.judge
-    extra = [fill(rules.restrictions[name].says, now.walk.tire, rules) for name in now.restrictions]
-    return " ".join((headline(now, judge), *extra))
+    return told_as("may", [*first, *blocks[:MOST_CAUTIONS], *last] if blocks else (), bases)
 
 
 def _as_if(intent: str, subject: AskedSubject, state: AskedCase) -> Message | None:
-    then = state.judge.judge(_with(state, subject.as_if.items()))
+    then = state.judge.judge(with_changed(state, subject.as_if.items()))
     same = (then.verdict, then.ending, then.restrictions) == (
         state.now.verdict,
         state.now.ending,
@@ -813,8 +575,8 @@ def _as_if(intent: str, subject: AskedSubject, state: AskedCase) -> Message | No
     first = "No difference. " if same and intent != "may" else ""
     blocks: list[Said] = [f"{first}{_where_so(subject, then, state)}"]
     hold = {reason.ruling for reason in then.reasons}
-    told, bases = _split(_reason_blocks([r for r in _reasons_on(subject, state) if r.ruling in hold], state))
-    cautions, more = _split(caution_blocks(subject.cautions[:2], state))
+    told, bases = blocks_and_bases(reasons_told([r for r in reasons_on(subject, state) if r.ruling in hold], state))
+    cautions, more = blocks_and_bases(caution_blocks(subject.cautions[:2], state))
     lifted = [name for name in state.now.restrictions if name not in then.restrictions]
     if lifted and state.now.verdict is then.verdict:
         says = tuple(state.filled(state.judge.rules.restrictions[name].says) for name in lifted)
@@ -823,7 +585,7 @@ def _as_if(intent: str, subject: AskedSubject, state: AskedCase) -> Message | No
         told.append(
             Block("To be answered then:", tuple(questions_in_words(then.missing, state.judge.rules)[:4]), "title")
         )
-    return _said(intent, [*blocks, *told, *cautions], (*bases, *more))
+    return told_as(intent, [*blocks, *told, *cautions], (*bases, *more))
 
 
 #: Ahead of the restrictions that fall away with what is supposed.
@@ -841,16 +603,16 @@ def matters(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion) 
         return _as_if("matters", subject, state) if subject.as_if else _where_it_turns(subject, state, read)
     by_end = dict[str, list[str]]()
     for choice in question.choices:
-        then = state.judge.judge(_with(state, [(question.id, choice.id)]))
-        by_end.setdefault(_outcome(then, state), []).append(choice.says)
+        then = state.judge.judge(with_changed(state, [(question.id, choice.id)]))
+        by_end.setdefault(outcome_told(then, state), []).append(choice.says)
     uncovered: list[Said] = []
     if question.id == inputs.VEHICLE:
         uncovered = [Block("What these rules do not cover:", ("; ".join(state.judge.rules.about.not_for),), "title")]
     if len(by_end) == 1:
-        first = f"{_capital(question.name)}: no difference here. Whichever it is, it stays: {next(iter(by_end))}"
-        return _said("matters", [first, *uncovered])
+        first = f"{capitalized(question.name)}: no difference here. Whichever it is, it stays: {next(iter(by_end))}"
+        return told_as("matters", [first, *uncovered])
     rows = tuple(f"{'; '.join(names)}: {end}" for end, names in by_end.items())
-    return _said(
+    return told_as(
         "matters",
         [
             Block(
@@ -871,7 +633,7 @@ def applies(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion) 
     named = _wheel_or_vehicle(read, state)
     if not named:
         return None
-    then = state.judge.judge(_with(state, named.items()))
+    then = state.judge.judge(with_changed(state, named.items()))
     of_last = {label for label, _ in state.before.sources} if state.before is not None else set[str]()
     of_named = set(subject.limits) if subject is not None and not subject.as_if else set[str]()
     rulings = {ruling.id: ruling for ruling in state.judge.rules.rulings()}
@@ -883,12 +645,14 @@ def applies(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion) 
         return bool(operands & of_named) if of_named else of_place or reason.says in of_last
 
     found = [reason for reason in then.reasons if reason.verdict is not Verdict.REPAIR and is_of(reason)]
-    blocks, bases = _split(_reason_blocks(found, state))
+    blocks, bases = blocks_and_bases(reasons_told(found, state))
     if not blocks:
         return None
     says = [value_in_words(Choice(choice), state.judge.rules.questions[name]) for name, choice in named.items()]
-    return _said(
-        "applies", [f"{_capital(', '.join(says))}, with all else as it is: {_outcome(then, state)}", *blocks], bases
+    return told_as(
+        "applies",
+        [f"{capitalized(', '.join(says))}, with all else as it is: {outcome_told(then, state)}", *blocks],
+        bases,
     )
 
 
@@ -932,14 +696,14 @@ def _where_it_turns(subject: AskedSubject, state: AskedCase, read: ReadQuestion)
         rows = [first, status_line(state), *_reason_rows(state)]
     elif not rows and forms_of(state.judge.rules).has("verdict-word", read.text):
         rows = list(_at_other_readings(question, state))
-    restricts = [reason for reason in _reasons_on(subject, state) if reason.verdict is None] if rows else []
+    restricts = [reason for reason in reasons_on(subject, state) if reason.verdict is None] if rows else []
     warns = [name for name in subject.cautions if name in state.now.cautions]
-    besides, bases = _split((*_reason_blocks(restricts, state), *caution_blocks(warns[:MOST_WITH_TEXT], state)))
+    besides, bases = blocks_and_bases((*reasons_told(restricts, state), *caution_blocks(warns[:MOST_WITH_TEXT], state)))
     if rows and besides:
         rows += [Block("What it brings all the same:", role="title"), *besides]
     nothing_asked = ReadQuestion("", (), (), (), ())
     return (
-        _said("matters", rows, (*_deciding(state), *bases))
+        told_as("matters", rows, (*deciding_bases(state), *bases))
         or figure_asked(subject, state, nothing_asked)
         or why_asked_about(subject, state, nothing_asked)
     )
@@ -970,7 +734,7 @@ def _at_other_readings(question: Question, state: AskedCase) -> Iterator[Said]:
 
 
 def _reason_rows(state: AskedCase) -> list[Said]:
-    return _split(_reason_blocks((state.now.deciding or ())[:2], state))[0]
+    return blocks_and_bases(reasons_told((state.now.deciding or ())[:2], state))[0]
 
 
 def danger(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion) -> Message | None:
@@ -982,22 +746,22 @@ def danger(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion) -
     if own:  # and of this tire, whatever is asked about
         of_tire = sorted(state.now.cautions, key=lambda name: HAZARDS.index(rules.cautions[name].hazard))
         names = list(dict.fromkeys((*names, *of_tire[:1])))
-    blocks, bases = _split(caution_blocks(names[:MOST_CAUTIONS], state))
+    blocks, bases = blocks_and_bases(caution_blocks(names[:MOST_CAUTIONS], state))
     if len(names) > MOST_CAUTIONS:
         blocks.append(f"And {len(names) - MOST_CAUTIONS} more: type cautions, or always.")
     held = state.now.verdict is Verdict.SCRAP or on_hold(state.now)
     first: list[Said] = [status_line(state), Block("So:", state.judge.do_now(state.now), "title")]
     if not held:
         first = []
-    return _said("danger", [*first, Block("What can hurt, the worst first:", role="title"), *blocks], bases)
+    return told_as("danger", [*first, Block("What can hurt, the worst first:", role="title"), *blocks], bases)
 
 
 def must(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion) -> Message | None:
     """Whether something has to be: whether a law has it so or the trade, and what it says."""
     if subject is None:
         return None
-    rows = [*caution_blocks(subject.cautions[:2], state), *_step_blocks(subject.steps[:2], state)]
-    blocks, bases = _split(rows or list(_limit_blocks(subject.limits, state))[:2])
+    rows = [*caution_blocks(subject.cautions[:2], state), *step_blocks(subject.steps[:2], state)]
+    blocks, bases = blocks_and_bases(rows or list(limit_blocks(subject.limits, state))[:2])
     if not blocks:
         return matters(subject, state, read) if subject.question and not subject.weak else None
     decides = [key[0] for key in explained(state.judge, state.now).core]
@@ -1009,20 +773,20 @@ def must(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion) -> 
         and state.now.verdict is not Verdict.REPAIR
     ):
         blocks.insert(0, f"Whatever it reads, it stays {str(state.now.verdict).upper()}: other answers decide.")
-    return _said("must", [blocks[0], law_in_short(bases, state), *blocks[1:]], bases)
+    return told_as("must", [blocks[0], law_in_short(bases, state), *blocks[1:]], bases)
 
 
 def happens(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion) -> Message | None:
     """What comes of something: what the rules warn of."""
     if subject is None or subject.weak:
         return None
-    blocks, bases = _split(
+    blocks, bases = blocks_and_bases(
         (
-            *_reason_blocks(_reasons_on(subject, state) if subject.as_if else (), state),
+            *reasons_told(reasons_on(subject, state) if subject.as_if else (), state),
             *caution_blocks(subject.cautions, state),
         )
     )
-    return _said("happens", blocks[:MOST_CAUTIONS], bases[:MOST_CAUTIONS])
+    return told_as("happens", blocks[:MOST_CAUTIONS], bases[:MOST_CAUTIONS])
 
 
 def next_step(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion) -> Message | None:
@@ -1041,7 +805,7 @@ def next_step(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion
     steps = [each.step.title for each in state.steps if not each.shown][:6] if now.method else []
     if steps:
         blocks.append(Block("The work begins with:", ("; ".join(steps), "all of it: steps, or work"), "title"))
-    return _said("next", blocks, _deciding(state))
+    return told_as("next", blocks, deciding_bases(state))
 
 
 def _of_another_vehicle(state: AskedCase, read: ReadQuestion) -> bool:
@@ -1056,20 +820,20 @@ def verdict_now(subject: AskedSubject | None, state: AskedCase, read: ReadQuesti
         return None
     if subject is not None and subject.as_if:
         return _as_if("may", subject, state)
-    blocks, bases = _split(_reason_blocks((state.now.deciding or ())[:3], state))
+    blocks, bases = blocks_and_bases(reasons_told((state.now.deciding or ())[:3], state))
     alone = [
         f"Injury {number} taken by itself: {str(part.verdict).upper()}."
         for number, part in enumerate(state.now.injuries, 1)
         if part.verdict is not state.now.verdict and len(state.now.injuries) > 1
     ]
-    return _said("verdict", [headline(state.now, state.judge), *blocks, *alone, *_open(state)], bases, kind="why")
+    return told_as("verdict", [headline(state.now, state.judge), *blocks, *alone, *_open(state)], bases, kind="why")
 
 
 def injury_alone(state: AskedCase, read: ReadQuestion) -> Message | None:
     """What counts for the injury that is asked about, taken by itself."""
     part = state.now.injuries[state.injury or 0]
-    blocks, bases = _split(_reason_blocks((r for r in part.reasons if r.verdict is part.verdict), state))
-    found = _said("may" if read.fits(("leave", "may")) else "about", [*blocks, status_line(state)], bases, kind="why")
+    blocks, bases = blocks_and_bases(reasons_told((r for r in part.reasons if r.verdict is part.verdict), state))
+    found = told_as("may" if read.fits(("leave", "may")) else "about", [*blocks, status_line(state)], bases, kind="why")
     return replace(found, subject=ONE_INJURY) if found else None
 
 
@@ -1094,7 +858,7 @@ def tell(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion) -> 
     if forms_of(state.judge.rules).has("chief", read.text):
         blocks.insert(0, status_line(state))
         blocks += restrictions
-    return _said("tell", blocks, (*_deciding(state), *(told.sources if told is not None else ())))
+    return told_as("tell", blocks, (*deciding_bases(state), *(told.sources if told is not None else ())))
 
 
 def write_down(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion) -> Message | None:
@@ -1102,20 +866,20 @@ def write_down(subject: AskedSubject | None, state: AskedCase, read: ReadQuestio
     rules = state.judge.rules
     planned = [each.step for each in state.steps if set(each.step.stages) & {"record"}]
     named = [step.id for step in planned] or ["return", "write-tire", "write-injury", "write-history"]
-    blocks, bases = _split(_step_blocks(dict.fromkeys(named), state))
+    blocks, bases = blocks_and_bases(step_blocks(dict.fromkeys(named), state))
     if (what := rules.answers.get("record-what")) is not None:
         blocks.insert(0, state.filled(what.says))
     record = rules.about.record
     if record is not None:
         blocks.append(
             Block(
-                f"{record.title}, where the law binds ({_rests_on(record.basis, state)}):",
+                f"{record.title}, where the law binds ({basis_told(record.basis, state)}):",
                 ("; ".join(name for name, _ in record.lines), *map(state.filled, record.keep)),
                 "title",
             )
         )
         bases = (*bases, (record.title, record.basis))
-    return _said(
+    return told_as(
         "write-down", [*blocks, "The report has all of it on one page: advisor report, or type report."], bases
     )
 
@@ -1125,13 +889,13 @@ def show(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion) -> 
     from advisor.drawings.selection import left_out_lines, pictures_for, terminal_lines
 
     if subject is not None and (
-        found := list(_sketch(replace(subject, sketch=subject.sketch or subject.question), state))
+        found := list(sketch_lines(replace(subject, sketch=subject.sketch or subject.question), state))
     ):
-        return _said("show", [*_word_block(subject, state), *found])
+        return told_as("show", [*word_block(subject, state), *found])
     pictures = pictures_for(state.now, state.judge)
     lines = [line for picture in pictures for line in ("", *terminal_lines(picture, 76))]
     kept = tuple("\u2800" * (len(line) - len(line.lstrip(" "))) + line.lstrip(" ") for line in lines)
-    return _said("show", kept or left_out_lines(state.now, state.judge) or ("Nothing to draw yet.",))
+    return told_as("show", kept or left_out_lines(state.now, state.judge) or ("Nothing to draw yet.",))
 
 
 def not_checked(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion) -> Message | None:
@@ -1145,13 +909,13 @@ def not_checked(subject: AskedSubject | None, state: AskedCase, read: ReadQuesti
     blocks: list[Said] = ["It has not seen the tire: it goes by the answers as they were given."]
     if subject is not None and not subject.weak and not subject.question and (told := said_of(subject, state, read)):
         blocks = [
-            f"It asks nothing of {_name(subject, state)}; what these rules say of it holds all the same.",
+            f"It asks nothing of {called(subject, state)}; what these rules say of it holds all the same.",
             *told.blocks,
         ]
     if subject is not None and not subject.weak and subject.question:
         key = state.key(of := rules.questions[subject.question])
         given = state.case.get(of.over, key)
-        name = _capital(question_in_words(key, rules))
+        name = capitalized(question_in_words(key, rules))
         says = "not answered, so it was not looked at" if given is None else value_in_words(given, of)
         how = (f"How: {state.filled(of.how)}",) if given is None and of.how else ()
         blocks.insert(0, Block(f"{name}: {says}.", how))
@@ -1163,7 +927,7 @@ def not_checked(subject: AskedSubject | None, state: AskedCase, read: ReadQuesti
     ):
         if names:
             blocks.append(Block(title, ("; ".join(dict.fromkeys(names)),), "title"))
-    return _said("not-checked", blocks)
+    return told_as("not-checked", blocks)
 
 
 def _not_needed(state: AskedCase) -> list[str]:
@@ -1192,192 +956,7 @@ def mattered(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion)
         blocks.append(Block("Nearest to another verdict, the nearest first:", near, "title"))
     if found.rest:
         blocks.append(Block("These keep it from being anything else:", tuple(map(row, found.rest)), "title"))
-    return _said("mattered", blocks, _deciding(state), kind="why")
-
-
-# Whose rule it is
-
-
-def _bases(subject: AskedSubject | None, state: AskedCase, before: Bases, read: ReadQuestion) -> Bases:
-    """What is asked about when it is asked who says so: a figure named, the subject's own rules, the answer before,
-    the verdict.
-
-    A figure that is asked about is never the verdict's: where it is not known of what, nothing is.
-    """
-    strong = subject is not None and not subject.weak
-    if read.kind("act-asked") and state.now.verdict is not Verdict.REPAIR and not _with_figure(read, state):
-        return _of_verdict(state)
-    named = [(each.says, each.basis) for each in _named_here(read, state) if each.basis is not None]
-    if subject is not None and subject.limits and _with_figure(read, state):
-        own_limits = {says for _, says, _ in _limit_blocks(subject.limits, state)}
-        named = [each for each in named if each[0].partition(":")[0] in own_limits] or named
-    if named:
-        return tuple(named)[:MOST_FIGURES_SHOWN]
-    if subject is not None and (strong or (_with_figure(read, state) and subject.limits)):
-        rows = (
-            *_reason_blocks(_reasons_on(subject, state), state),
-            *caution_blocks([name for name in subject.cautions if name in state.now.cautions], state),
-            *_limit_blocks((read.kind("law") and _of_law(subject.limits, state)) or subject.limits, state),
-            *caution_blocks(subject.cautions, state),
-            *_step_blocks(subject.steps, state),
-        )
-        own = tuple(dict.fromkeys((label, basis) for _, label, basis in rows))
-        return (*(_deciding(state) if subject.whole else ()), *own)[:MOST_FIGURES_SHOWN]
-    return before or (() if _with_figure(read, state) else _of_verdict(state))
-
-
-def _named_here(read: ReadQuestion, state: AskedCase) -> list[FigureNamed]:
-    return (
-        figures_named(read.text, state.judge, state.case, state.now)
-        if any(word[:1].isdigit() for word in read.words)
-        else []
-    )
-
-
-def _with_figure(read: ReadQuestion, state: AskedCase) -> bool:
-    return forms_of(state.judge.rules).figure.search(read.text) is not None
-
-
-def _law_words(basis: Basis, state: AskedCase) -> str:
-    kinds = [state.judge.rules.sources[name].kind for name in basis.sources]
-    if basis.standing in UNSOURCED and {*kinds} & _BINDS_SOMEBODY:
-        return f"no law for this tire: {basis.standing}, after rules made for other tires or wheels, named below"
-    if basis.standing in UNSOURCED:
-        return f"habit, no law: {basis.standing}, and no rule stands behind it"
-    if any("law" in kind for kind in kinds):
-        others = [_IS_NO_LAW[kind] for kind in kinds if kind in _IS_NO_LAW]
-        return f"law{', ' + str(basis.clause) if basis.clause not in ('', 'none') else ''}" + (
-            f"; beside it {others[0]}" if others else ""
-        )
-    return "; ".join(dict.fromkeys(_IS_NO_LAW.get(kind, kind) for kind in kinds)) or basis.standing
-
-
-def law(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion, before: Bases = ()) -> Message | None:
-    """Whether it is law or habit, said first; then whose it is."""
-    bases = _bases(subject, state, before, read)
-    if not bases:
-        return None
-    bases, apart, behind = _and_of_verdict(bases, before, state)
-    of_verdict, of_last = (_is_law(each, state) for each in (bases[:apart], bases[apart:]))
-    head = PARTLY_LAW if (whole := _is_law(bases, state)) == "partly law" else f"It is {whole}."
-    if behind == OF_LAST_ANSWER:
-        apart_head = f"The verdict is {of_verdict}; what was answered last is {of_last}."
-        head = apart_head if of_verdict != of_last else head
-    rows: list[Said] = [
-        Block(
-            f"{_capital(label)}",
-            (_law_words(basis, state), _rests_on(basis, state), *_bound_by(basis, state)),
-        )
-        for label, basis in bases
-    ]
-    first = [status_line(state)] if behind == OF_LAST_ANSWER else []
-    rows = _apart(rows, apart, behind)
-    return _of_figure(_said("law", [*first, head, *rows], bases, kind="why"), subject, state, read)
-
-
-def _is_law(bases: Bases, state: AskedCase) -> str:
-    """Whether all, some or none of it is law."""
-    sources = state.judge.rules.sources
-    laws = [
-        "law" in sources[name].kind and basis.standing not in UNSOURCED for _, basis in bases for name in basis.sources
-    ]
-    return "no law" if not any(laws) else "law" if all(laws) else "partly law"
-
-
-PARTLY_LAW = "Partly law, partly not."
-OF_VERDICT, OF_LAST_ANSWER = "What the verdict rests on:", "What was answered last rests on:"
-
-
-def _and_of_verdict(bases: Bases, before: Bases, state: AskedCase) -> tuple[Bases, int, str]:
-    """What an answer before rests on and what the verdict does, how many of them come first, the title of the rest.
-
-    Where a tire is barred the verdict is what is asked of, whatever was told last besides; what was supposed last is
-    the verdict that is asked of. Else it goes behind an answer by which nobody goes as a rule.
-    """
-    if bases != before or not before:
-        return bases, len(bases), ""
-    deciding, supposed = _of_verdict(state), state.before is not None and state.before.intent == "what-if"
-    if state.now.verdict is not Verdict.REPAIR and not supposed:
-        rest = tuple(each for each in bases if each not in deciding)
-        return (*deciding, *rest), len(deciding), OF_LAST_ANSWER if rest else ""
-    deciding = tuple(each for each in deciding if each not in bases)
-    binds = any(_binds(basis, state) for _, basis in bases)
-    return (bases, len(bases), "") if binds else ((*bases, *deciding), len(bases), OF_VERDICT)
-
-
-def _apart(rows: list[Said], own: int, title: str) -> list[Said]:
-    """Rows of which those behind the first ones stand under a title."""
-    return [*rows[:own], Block(title, role="title"), *rows[own:]] if rows[own:] else rows
-
-
-def _binds(basis: Basis, state: AskedCase) -> bool:
-    """Whether a law, or a rule that somebody goes by, stands behind a basis."""
-    kinds = {state.judge.rules.sources[name].kind for name in basis.sources}
-    return basis.standing not in UNSOURCED and bool(_BINDS_SOMEBODY & kinds)
-
-
-def law_of_ruling(state: AskedCase) -> Message | None:
-    """The same of the rulings that decide, where a rule stands behind one of them."""
-    bases = _deciding(state)
-    if all(basis.standing in UNSOURCED for _, basis in bases):
-        return None
-    return law(None, state, ReadQuestion("", (), (), (), ()), bases)
-
-
-def _bound_by(basis: Basis, state: AskedCase) -> Iterator[str]:
-    """Whom the laws of a basis bind, as far as the rules say."""
-    for name in basis.sources:
-        source = state.judge.rules.sources[name]
-        if source.binds:
-            yield f"{source.title} binds {source.binds}"
-
-
-def _of_figure(
-    found: Message | None, subject: AskedSubject | None, state: AskedCase, read: ReadQuestion
-) -> Message | None:
-    """The same as an answer about the figure that was named, where nothing else was."""
-    named = [] if subject is not None and not subject.weak else _named_here(read, state)
-    return replace(found, subject=named[0].id) if found is not None and named else found
-
-
-def law_in_short(bases: Bases, state: AskedCase) -> Block:
-    """The same ahead of another answer."""
-    said = dict.fromkeys(_law_words(basis, state) for _, basis in bases)
-    words = [each for each in said if each.startswith("law")] or list(said)
-    return Block("Law or habit:", tuple(words[:MOST_FIGURES_SHOWN]), "title")
-
-
-def who_says(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion, before: Bases = ()) -> Message | None:
-    """Whose rule it is; of the verdict with the whole of why."""
-    bases = _bases(subject, state, before, read)
-    if not bases:
-        return None
-    bases, apart, behind = _and_of_verdict(bases, before, state)
-    rows: list[Said] = [Block(f"{_capital(label)}", tuple(_whose(basis, state))) for label, basis in bases]
-    rows = [*([status_line(state)] if behind == OF_LAST_ANSWER else []), *_apart(rows, apart, behind)]
-    if (subject is None or subject.weak) and not (before or _with_figure(read, state) or _named_here(read, state)):
-        found = why(state.judge, state.case, state.now)
-        heads = dict.fromkeys(_rests_on(basis, state) for _, basis in bases)
-        first = [Block("Whose it is:", tuple(heads), "title")] if heads else []
-        return Message("why", (*first, *found.blocks), parts=found.parts, intent="who-says", sources=bases)
-    return _of_figure(_said("who-says", rows, bases, kind="why"), subject, state, read)
-
-
-def firm_figure(state: AskedCase, read: ReadQuestion) -> Message | None:
-    """How firm a limit is whose figure is named; None where no limit has it."""
-    named = [each for each in _named_here(read, state) if each.basis is not None and each.worked_out is None]
-    return who_says(None, state, read) if named else None
-
-
-def _whose(basis: Basis, state: AskedCase) -> Iterator[str]:
-    rules = state.judge.rules
-    for name in basis.sources:
-        source = rules.sources[name]
-        publisher = f" - {source.publisher}" if source.publisher not in ("", "none") else ""
-        yield f"{source.title}{publisher} ({source.edition}); {source.kind}"
-    if basis.clause not in ("", "none"):
-        yield f"where in it: {basis.clause}"
-    yield f"how firm: {standing_meaning(basis.standing, rules)}"
+    return told_as("mattered", blocks, deciding_bases(state), kind="why")
 
 
 def said_of(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion) -> Message | None:
@@ -1388,31 +967,32 @@ def said_of(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion) 
         if answer.about == (subject.id,):
             return replace(found, subject=subject.id) if (found := ready_text(answer, state)) else None
     rows = (
-        *list(_reason_blocks(_reasons_on(subject, state) if subject.as_if else (), state))[:2],
-        *list(_limit_blocks(subject.limits, state))[:2],
+        *list(reasons_told(reasons_on(subject, state) if subject.as_if else (), state))[:2],
+        *list(limit_blocks(subject.limits, state))[:2],
         *list(caution_blocks(subject.cautions[:2], state)),
-        *list(_step_blocks(subject.steps, state))[:1],
+        *list(step_blocks(subject.steps, state))[:1],
     )
-    blocks, bases = _split(rows)
+    blocks, bases = blocks_and_bases(rows)
     if not blocks:
         return None  # a term alone answers only what it is
-    told = [*_word_block(subject, state), *blocks]
-    return _said("about", [Block(f"What these rules say of {_name(subject, state)}:", role="title"), *told], bases)
+    told = [*word_block(subject, state), *blocks]
+    title = Block(f"What these rules say of {called(subject, state)}:", role="title")
+    return told_as("about", [title, *told], bases)
 
 
 def restricted(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion) -> Message | None:
     """Where the tire may not go for all its verdict, and what brings that."""
     told = [state.filled(state.judge.rules.restrictions[name].says) for name in state.now.restrictions]
     barring = (reason for reason in state.now.reasons if reason.verdict is None)
-    blocks, bases = _split(_reason_blocks(barring if told else (), state))
+    blocks, bases = blocks_and_bases(reasons_told(barring if told else (), state))
     first = [status_line(state)] if told else [status_line(state), "No wheel is barred to it by what was answered."]
-    return _said("restriction", [*first, *blocks], bases, kind="why")
+    return told_as("restriction", [*first, *blocks], bases, kind="why")
 
 
 def about_rules(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion) -> Message | None:
     """Which rules these are, for what, and who has the last word."""
     about = state.judge.rules.about
-    return _said(
+    return told_as(
         "rules",
         [
             f"{about.title} ({about.id}), edition {about.edition}. {about.scope}",

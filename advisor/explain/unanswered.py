@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from math import log
 
 from advisor.engine.templates import limit_in_words
-from advisor.explain.question_answers import AskedCase
+from advisor.explain.asked_case import AskedCase
 from advisor.explain.question_reader import Reader, ReadQuestion, names_of, reader_of
 from advisor.explain.question_words import QuestionWords
 from advisor.model.asked import AskedSubject

@@ -243,14 +243,7 @@ def _of_wheel(clause: Clause) -> str:
 
 def _own_object(clause: Clause) -> bool:
     """Whether a clause tells what was not looked at: haven't measured the tread."""
-    names = {name for mark in clause.marks for name, _ in gives_of(mark)}
-    names |= {
-        name
-        for mark in clause.marks
-        for sense in mark.senses
-        if sense.how in ("label", "asks")
-        for name, _ in sense.gives
-    }
+    names = {name for mark in clause.marks for name, _ in (*gives_of(mark), *gives_of(mark, "label", "asks"))}
     return bool(names - ONLY_PLACES) and not any(mark.kind == "word" for mark in clause.marks)
 
 
@@ -461,6 +454,8 @@ def _why(question: Question, piece: Piece, stand: Stand) -> str:
     if clause is None:
         return ""
     if piece.written == "yes":
+        if question.id == inputs.DEMOUNTED and piece.words.casefold().split()[:1] in (["it's"], ["its"]):
+            return f'"{piece.words}": off the rim?'
         if ORDERS.search(clause.text) and not clause.text.startswith("see "):
             return f'"{clause.words[0]}": an order?'
         return _found(TO_COME, clause.text)

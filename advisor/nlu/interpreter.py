@@ -213,9 +213,7 @@ class ClauseAnswers(PhraseAnswers, ZoneAnswers, FigureAnswers, CrossChecks):
 
     def _of_no_injury(self, start: int, before: Clause | None, clause: Clause, injured: bool) -> None:
         """How deep a finding is says nothing of an injury, where none was named: cracks, but shallow."""
-        asks = any(
-            sense.how == "asks" and (inputs.FINDINGS, "") in sense.gives for m in clause.marks for sense in m.senses
-        )
+        asks = any((inputs.FINDINGS, "") in gives_of(mark, "asks") for mark in clause.marks)
         if injured or not (asks or (before is not None and _of_findings(before, clause))):
             return
         kept = [piece for piece in self.gathered.pieces[start:] if piece.question != inputs.INJURY_DEPTH]
@@ -235,8 +233,7 @@ class ClauseAnswers(PhraseAnswers, ZoneAnswers, FigureAnswers, CrossChecks):
         """`dot's worn off, can't read it`: what the clause before names and tells nothing of may not be told."""
         if before is None or before.sentence != clause.sentence or any(mark.figure for mark in before.marks):
             return
-        names = {name for mark in before.marks if not mark.has("filler") for sense in mark.senses
-                 if sense.how == "label" for name, _ in sense.gives}  # fmt: skip
+        names = {name for mark in before.marks if not mark.has("filler") for name, _ in gives_of(mark, "label")}
         if len(names) == 1 and not any(map(gives_of, before.marks)):
             self._say(names.pop(), "cant-tell", self._text(clause.marks[0], clause.marks[-1]), "")
             self.gathered.pieces[-1].hedge = f'"{before.text}": can\'t that be told?'

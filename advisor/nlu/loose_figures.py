@@ -11,7 +11,7 @@ from advisor.model import inputs
 from advisor.model.case import TIRE, Key
 from advisor.model.quantity import number_of
 from advisor.model.ruleset import Question
-from advisor.nlu.evidence import Loose
+from advisor.nlu.evidence import Loose, Piece
 from advisor.nlu.interpreter import ClauseAnswers
 from advisor.nlu.qualifiers import MEASURED, withdrawn
 from advisor.nlu.scope_words import OTHER_TIRE
@@ -61,6 +61,31 @@ class Hint(Struct, frozen=True, gc=False):
     why: str = ""
     at: tuple[int, int] = (0, 0)
     against: bool = False
+
+
+def one_each(clauses: Sequence[Clause], sense: ClauseAnswers) -> None:
+    """Proposes the sizes of several injuries that are told in turn, as many as there are: one 3 mm one 5."""
+    many, question = sense.injuries.declared, sense.rules.questions[inputs.INJURY_SIZE]
+    marks = [(mark, clause) for clause in clauses for mark in clause.marks if not of_another_tire(clause, sense)]
+    told = [(mark, mark.figure, clause) for mark, clause in marks
+            if mark.figure is not None and (mark.figure.unit or mark.start not in clause.taken)]  # fmt: skip
+    units = {figure.unit for _, figure, _ in told if figure.unit} - {"32nds"}
+    named = {name for mark, _ in marks for each in mark.senses if each.how == "label" for name, _ in each.gives}
+    apart = any(mark.text in ("apart", "between", "each") for mark, _ in marks)
+    if apart or not SEVERAL <= many == len(told) or len(units) != 1 or not named <= {inputs.INJURY_SIZE, inputs.CLOCK}:
+        return
+    figures = [replace(figure, unit=next(iter(units))) for _, figure, _ in told]
+    plain = [piece for piece in sense.gathered.pieces if piece.question == inputs.INJURY_SIZE]
+    known = sorted((piece.index, piece.written) for piece in plain) == [*enumerate(map(Figure.written, figures))]
+    if known or not all(figure_fits(question, figure) for figure in figures):
+        return
+    sense.gathered.pieces[:] = [piece for piece in sense.gathered.pieces if piece not in plain]
+    for index, (mark, _, clause) in enumerate(told):
+        sense.gathered.asks.pop((inputs.INJURY_SIZE, index), None)
+        words = sense.words_at(mark.start, mark.end)
+        hedge = f'"{words}": of this one of {many}?'
+        sense.gathered.say(Piece(question.id, index, figures[index].written(), words, clause=clause, hedge=hedge))
+        clause.take(mark)
 
 
 def of_another_tire(clause: Clause, sense: ClauseAnswers) -> bool:

@@ -14,7 +14,7 @@ from advisor.nlu.hedge_scope import helps
 from advisor.nlu.hints import Hints
 from advisor.nlu.interpreter import ClauseAnswers
 from advisor.nlu.lexicon import Lexicon
-from advisor.nlu.loose_figures import Hint
+from advisor.nlu.loose_figures import Hint, one_each
 from advisor.nlu.pressure_pair import pressures_in_pair
 from advisor.nlu.qualifiers import ALTERED, CONTRARY, MEASURED, altered_within, nearly
 from advisor.nlu.tagger import Clause
@@ -77,6 +77,7 @@ def propose(clauses: Sequence[Clause], every: Sequence[Clause], sense: ClauseAns
     _of_trailer(sense)
     _of_plug(sense)
     _of_patches(sense)
+    one_each(clauses, sense)
     pressures_in_pair(clauses, sense)
 
 

@@ -437,9 +437,7 @@ def _count(mark: Mark) -> int:
 
 def _of_tread(marks: list[Mark], place: int, run: list[int]) -> bool:
     near = [*marks[max(0, place - 2) : place], *marks[run[-1] + 1 : run[-1] + 2]]
-    return any(
-        sense.how == "label" and (inputs.TREAD_DEPTH, "") in sense.gives for mark in near for sense in mark.senses
-    )
+    return any(labels_for(mark, inputs.TREAD_DEPTH) for mark in near)
 
 
 def _sets_figure_right(marks: Sequence[Mark], place: int, ahead: Sequence[Mark]) -> bool:

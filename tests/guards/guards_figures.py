@@ -67,7 +67,7 @@ LOOKED_AT_AND_FINE: dict[tuple[str, int | float], str] = {
     ("advisor.explain.question_reader", 4): "letters from which an ending in y is set right",
     ("advisor.explain.question_reader", 5): "letters of the shortest word that is set right",
     ("advisor.explain.question_reader", 8): "letters from which two slips are set right",
-    ("advisor.explain.question_answers", 60): "columns of a sketch",
+    ("advisor.explain.asked_case", 60): "columns of a sketch",
     ("advisor.explain.question_answers", 76): "columns of a drawing",
     ("advisor.explain.counterfactual", 24): "columns on a screen",
     ("advisor.explain.unanswered", 0.75): "the share of a question's words that a known wording has",

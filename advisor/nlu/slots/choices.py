@@ -236,8 +236,7 @@ def _label_alone(clause: Clause) -> str:
     """What a clause that holds nothing but a label announces the figure of: the width, that's 18 mm."""
     if not all(mark.has("label") or mark.idle or mark.text in EXCEPTING for mark in clause.marks):
         return ""
-    labels = {name for mark in clause.marks for sense in mark.senses if sense.how == "label" and not mark.has("filler")
-              for name, _ in sense.gives}  # fmt: skip
+    labels = {name for mark in clause.marks if not mark.has("filler") for name, _ in gives_of(mark, "label")}
     return labels.pop() if len(labels) == 1 else ""
 
 

@@ -66,9 +66,7 @@ class ZoneAnswers(Sayer):
             for question, _ in gives_of(mark):
                 if question != ZONE or mark in zones or len(places) > 1:
                     asked[question] = None
-            for sense in mark.senses:
-                if sense.how in ("label", "asks"):
-                    asked.update(dict.fromkeys(name for name, _ in sense.gives))
+            asked.update(dict.fromkeys(name for name, _ in gives_of(mark, "label", "asks")))
             if mark.text == "size" and inputs.INJURY_SIZE in asked:
                 del asked[inputs.INJURY_SIZE]
                 self._ask(inputs.INJURY_SIZE, "the size of the tire, or of the injury?")
@@ -99,7 +97,7 @@ class ZoneAnswers(Sayer):
         why = f'"{doubt[0]}" leaves it open' if doubt else "not looked at yet, as was said"
         for mark in clause.marks:
             names = [name for name, _ in gives_of(mark)]
-            names += [name for sense in mark.senses if sense.how in ("label", "asks") for name, _ in sense.gives]
+            names += [name for name, _ in gives_of(mark, "label", "asks")]
             for name in names:
                 self._ask(name, why)
                 clause.take(mark, *clause.having("not-yet", "open"))

@@ -9,7 +9,7 @@ from advisor.domain.sidewall.parser import read_sidewall
 from advisor.model import inputs
 from advisor.model.case import TIRE
 from advisor.nlu.evidence import Piece
-from advisor.nlu.tagger import Clause, Mark, gives_of
+from advisor.nlu.tagger import Clause, Mark, gives_of, labels_for
 from advisor.nlu.tokenizer import SIZE, Token
 
 _WEEK = re.compile(r"(?:0[1-9]|[1-4]\d|5[0-3])\d\d")
@@ -43,9 +43,9 @@ def prints_of(clause: Clause, tokens: Sequence[Token], line: str) -> Iterator[Pi
                 TIRE,
                 letter.upper(),
                 line[tokens[marks[0].start].start : tokens[marks[-1].end - 1].end],
-                hedge="" if _is_label(marks[0], inputs.LOAD_RANGE) or mark.text == "lr" else "no load range was named",
+                hedge="" if labels_for(marks[0], inputs.LOAD_RANGE) or mark.text == "lr" else "no load range was named",
             )
-        elif _is_label(mark, inputs.DOT_CODE):
+        elif labels_for(mark, inputs.DOT_CODE):
             yield from _date(place, clause)
 
 
@@ -80,7 +80,7 @@ def _load_range(place: int, mark: Mark, clause: Clause) -> tuple[str, list[Mark]
     later = [other for other in clause.marks[place + 1 : place + 3] if other.text not in ("is", "of", '"', "'")]
     after = later[0] if later else None
     if (
-        (_is_label(mark, inputs.LOAD_RANGE) or mark.text == "lr")
+        (labels_for(mark, inputs.LOAD_RANGE) or mark.text == "lr")
         and after is not None
         and _LETTER.fullmatch(after.text)
     ):
@@ -128,8 +128,8 @@ def _week(place: int, clause: Clause) -> Iterator[Piece]:
     """Week 23 of 2019; with more in its clause only proposed, and only where a date is spoken of."""
     rest = [mark for mark in clause.marks[place + 1 :] if not mark.idle]
     around = [mark for mark in (*clause.marks[:place], *rest[2:])
-              if not mark.idle and not mark.has("noun-before") and not _is_label(mark, inputs.DOT_CODE)]  # fmt: skip
-    dated = any(_is_label(mark, inputs.DOT_CODE) for mark in clause.marks if mark is not clause.marks[place])
+              if not mark.idle and not mark.has("noun-before") and not labels_for(mark, inputs.DOT_CODE)]  # fmt: skip
+    dated = any(labels_for(mark, inputs.DOT_CODE) for mark in clause.marks if mark is not clause.marks[place])
     if (around and not dated) or not all(mark.figure is not None and mark.text.isdigit() for mark in rest[:2]):
         return
     week, year = (int(mark.text) for mark in rest[:2]) if len(rest) > 1 else (0, 0)
@@ -138,7 +138,3 @@ def _week(place: int, clause: Clause) -> Iterator[Piece]:
         words = f"week {week} of {year}"
         hedge = f'{words}, "{around[0].text}"' if around else ""
         yield Piece(inputs.DOT_CODE, TIRE, f"{week:02}{year - _FIRST_YEAR:02}", words, hedge=hedge)
-
-
-def _is_label(mark: Mark, question: str) -> bool:
-    return any(sense.how == "label" and (question, "") in sense.gives for sense in mark.senses)
