@@ -349,7 +349,10 @@ def _of_the_injury(gathered: Gathered, leaking: bool, rules: RuleSet) -> None:
     signs = rules.questions.get(inputs.INSIDE_SIGNS)
     own = {choice.id for choice in signs.choices} if signs else set()
     clauses = [(each.question, each.clause) for each in gathered.pieces if isinstance(each.clause, Clause)]
-    told = {clause.sentence for name, clause in clauses if name in DEPTHS or clause.having("opening")}
+    listed = {each.clause.sentence for each in gathered.pieces if isinstance(each.clause, Clause)
+              and each.question == inputs.FINDINGS and each.denied and each.written != ALWAYS_THERE}  # fmt: skip
+    told = {clause.sentence for name, clause in clauses if name in DEPTHS}
+    told |= {clause.sentence for _, clause in clauses if clause.having("opening")} - listed
     near = {clause.sentence for name, clause in clauses if name == inputs.INSIDE_SIGNS}
     for piece in [*gathered.pieces]:
         clause = piece.clause
