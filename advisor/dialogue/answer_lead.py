@@ -78,7 +78,7 @@ def in_sight(found: Message, state: AskedCase, read: ReadQuestion) -> Message:
     """An answer in which the verdict is never out of sight: where an act is asked about, no, yes or only if goes first.
 
     It is the last thing done to an answer, whatever it is of. What is supposed answers by itself, behind how it stands;
-    what is asked for a yes or no of something else ends in that.
+    what is asked for a yes or no of something else, or for a limit, ends in that.
     """
     barred, line = state.now.verdict is not Verdict.REPAIR, status_line(state)
     if found.intent in _OF_WORDS:
@@ -87,7 +87,8 @@ def in_sight(found: Message, state: AskedCase, read: ReadQuestion) -> Message:
     refused = found.kind == "complaint" and read.kind("yes-or-no") > 0 and asks_may
     if not (asks_of_act(read, state) or refused):
         seen = any(headline(state.now, state.judge) in each for each in found.texts)
-        ends = barred and read.kind("yes-or-no") and found.kind != "complaint" and not seen
+        asked_for = read.kind("yes-or-no") or found.intent in _OF_LIMITS
+        ends = barred and asked_for and found.kind != "complaint" and not seen
         return replace(found, blocks=(*found.blocks, line)) if ends else found
     heads = [next(texts_of([each]), "") for each in found.blocks[:_MOST_AHEAD]]
     leads = (*_IS_NO_LEAVE, IS_HARM, *(() if barred else (NEVER_SAFE,)))
@@ -115,7 +116,8 @@ def _put_in(found: Message, place: int, lead: list[Said]) -> Message:
 
 #: Behind so many blocks how it stands is out of sight; so many reasons bar a tire in short.
 _MOST_AHEAD = 3
-#: Kinds of answer that tell of words and figures alone.
+#: Kinds of answer that tell what limit is held to, as if only that counted; and those of words and figures alone.
+_OF_LIMITS = frozenset({"how-much"})
 _OF_WORDS = frozenset({"what-is", "difference", "convert", "show", "tell", "write-down"})
 
 

@@ -73,6 +73,7 @@ DEPTHS = frozenset({inputs.INJURY_DEPTH, inputs.CUT_DEPTH})
 ALWAYS_THERE = "exposed-cord"
 BY_HAND = said_words("by-hand")
 _ONLY_OF = said_pattern("only-of")
+ONLY_THERE = frozenset({"only", "just"})
 #: The word class of what is spoken of where air is looked for that leaks.
 LEAK_TEST = "leak-test"
 #: Doubts of the ear's own that are no reading of a word: what was said contradicts itself.
@@ -332,8 +333,21 @@ def held_back(gathered: Gathered, scope: Scope, rules: RuleSet, injuries: Injuri
         piece.hedge = piece.hedge or "; ".join(taken_back)
     leak_test = scope.words & {*rules.phrases.classes.get(LEAK_TEST, ())}
     _of_the_injury(gathered, bool(injuries.count or leak_test), rules)
+    _where_gauged(gathered, rules)
     _how_many(gathered, injuries, rules)
     _corrections(gathered, scope, rules)
+
+
+def _where_gauged(gathered: Gathered, rules: RuleSet) -> None:
+    """A place alone beside a measure of the tire, where no injury is told of, may be where that was read."""
+    told = [(rules.questions[piece.question], piece) for piece in gathered.pieces]
+    if {question.id for question, _ in told if question.over == "injuries"} != {inputs.INJURY_ZONE}:
+        return
+    gauged = any(question.over == "tire" and question.kind in MEASURED for question, _ in told)
+    for question, piece in told if gauged else ():
+        clause = piece.clause
+        if question.id == inputs.INJURY_ZONE and isinstance(clause, Clause) and not ONLY_THERE.isdisjoint(clause.words):
+            piece.hedge = piece.hedge or f'"{clause.text}": the injury, or where it was read?'
 
 
 def _how_many(gathered: Gathered, injuries: Injuries, rules: RuleSet) -> None:
@@ -349,7 +363,10 @@ def _of_the_injury(gathered: Gathered, leaking: bool, rules: RuleSet) -> None:
     signs = rules.questions.get(inputs.INSIDE_SIGNS)
     own = {choice.id for choice in signs.choices} if signs else set()
     clauses = [(each.question, each.clause) for each in gathered.pieces if isinstance(each.clause, Clause)]
-    told = {clause.sentence for name, clause in clauses if name in DEPTHS or clause.having("opening")}
+    listed = {each.clause.sentence for each in gathered.pieces if isinstance(each.clause, Clause)
+              and each.question == inputs.FINDINGS and each.denied and each.written != ALWAYS_THERE}  # fmt: skip
+    told = {clause.sentence for name, clause in clauses if name in DEPTHS}
+    told |= {clause.sentence for _, clause in clauses if clause.having("opening")} - listed
     near = {clause.sentence for name, clause in clauses if name == inputs.INSIDE_SIGNS}
     for piece in [*gathered.pieces]:
         clause = piece.clause

@@ -6,7 +6,7 @@ import os
 import shutil
 import subprocess
 import sys
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Collection
 from pathlib import Path
 from types import ModuleType
 
@@ -14,6 +14,7 @@ import pytest
 
 from advisor import cli
 from advisor.loader import check_memory
+from advisor.loader.check_memory import CheckMemory
 from advisor.model.ruleset import RuleSet
 from advisor.tools import checks
 
@@ -32,10 +33,10 @@ def check(rules: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFi
     monkeypatch.setenv("ADVISOR_CACHE", str(rules.parent / "copies"))
     proved, prove = list[str](), checks.failing
 
-    def counted(proofs: Iterable[ModuleType], known: RuleSet) -> frozenset[ModuleType]:
+    def counted(proofs: Collection[ModuleType], known: RuleSet, memory: CheckMemory) -> frozenset[ModuleType]:
         proved.extend(name := [proof.__name__ for proof in proofs])
         assert not name or len(name) == len(checks.PROOFS)
-        return prove(proofs, known)
+        return prove(proofs, known, memory)
 
     monkeypatch.setattr(checks, "failing", counted)
 

@@ -49,6 +49,16 @@ def test_words_of_the_list_asked_are_its_answer_though_another_list_has_them_too
     assert consultation.judgement.verdict is Verdict.SCRAP
 
 
+def test_a_wrinkled_ring_round_the_sidewall_is_heard_as_a_sign_of_running_low() -> None:
+    consultation = after(*PICKUP, "5 round, straight", *INSIDE)
+    said = told(consultation, "hmm ok theres grey dust in the bottom n a wrinkled ring round the sidewall")
+    assert "signs inside of running low: Creases, or a band worn into the liner, Rubber dust or crumbs" in said
+    say(consultation, "take 1")
+    say(consultation, "take 2")
+    say(consultation, "yes")
+    assert consultation.judgement.verdict is Verdict.SCRAP
+
+
 @pytest.mark.parametrize("line", ["5 round", "5 round, straight", "5 mm round, straight"])
 def test_a_width_that_is_round_asks_no_length(line: str) -> None:
     consultation = after(*PICKUP)

@@ -80,3 +80,10 @@ def test_to_stand_back_is_never_enough_and_is_told_so_first():
 def test_whether_it_is_law_comes_behind_how_it_stands(rules, name):
     found = ask({"rules": rules, "case": name, "after": "", "question": ACTS[1]})
     assert found.texts[0].startswith("As things stand: ") and any(each.startswith("No") for each in found.texts[:3])
+
+
+@pytest.mark.parametrize("asked", ["how long can a cut be before it's a fail", "how big may a hole be"])
+@pytest.mark.parametrize(("rules", "name"), [("uk-road", "ruling-reaches-cord"), ("us-road", "flat-on-the-truck")])
+def test_a_limit_is_never_told_without_how_this_tire_stands(rules, name, asked):
+    found = ask({"rules": rules, "case": name, "after": "", "question": asked})
+    assert any(headline(judge(rules).judge(case(rules, name)), judge(rules)) in each for each in found.texts)

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import pytest
 
+from advisor.console.session_lines import converse
+from advisor.model.ruleset import Verdict
 from tests.laws.test_bad_news_stays import TOGETHER, ended
 
 pytestmark = pytest.mark.free_order
@@ -41,3 +43,26 @@ def test_give_or_take_no_one_knows_how_much_is_no_width(typed: str, spread: str)
 def test_give_or_take_a_figure_is_a_range() -> None:
     _, said = ended(*TOGETHER[:INJURY], "crown, through, 10°", "hole is 6 mm give or take 1")
     assert "5-7 mm" in said, said
+
+
+@pytest.mark.parametrize("line", ["yes, off the car", "yes, it's off the truck", "yes, wheel off"])
+def test_off_the_vehicle_is_not_off_the_wheel(line: str) -> None:
+    consultation, said = ended(TOGETHER[0], TOGETHER[1], TOGETHER[INJURY], TOGETHER[-1])
+    consultation.change(("demounted", -1))
+    said = " ".join(converse(consultation, [line], lambda text: None))
+    assert str(consultation.case.answers.get("demounted")) != "yes" and "Understood, not counted yet" in said, said
+
+
+@pytest.mark.parametrize("tail", ["by the nail", "measured the nail", "used the caliper on the nail"])
+def test_the_width_of_the_nail_is_told_first(tail: str) -> None:
+    consultation, said = ended(
+        *TOGETHER[:INJURY], "crown, through, 10°", f"6 mm, {tail}", "round", *TOGETHER[INJURY + 1 :]
+    )
+    card = said.rpartition("Do now:")[2]
+    assert consultation.card().verdict is not Verdict.REPAIR or tail in card.partition("Work through")[0], card
+
+
+@pytest.mark.parametrize("where", ["crown only", "just the centre", "centre groove only"])
+def test_where_the_tread_was_read_is_no_place_of_an_injury(where: str) -> None:
+    consultation, said = ended(TOGETHER[0], f"{TOGETHER[1]}, {where}")
+    assert not any("injury-zone" in injury for injury in consultation.case.injuries), said

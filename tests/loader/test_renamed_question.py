@@ -130,7 +130,8 @@ def test_the_question_for_one_more_injury_is_known_by_the_rules_alone(tmp_path: 
     folder = whole_copy(tmp_path / "mine")
     for name in ("questions", "paths", "phrases"):
         path = folder / f"{name}.yaml"
-        path.write_text(path.read_text(encoding="utf-8").replace("more-injuries", "another-one"), encoding="utf-8")
+        text = re.sub(r"(?<![\w-])more-injuries", "another-one", path.read_text(encoding="utf-8"))
+        path.write_text(text, encoding="utf-8")
     case = changed(base("medium-truck"), {"injuries[1]": {**NAIL_HOLE, "injury-size": "200 mm"}})
     (answer,) = _judged([case], str(folder), tmp_path, {})
     assert [answer] == _judged([case], "us-road", tmp_path, {})
