@@ -70,8 +70,8 @@ def take_all(view: View, state: SessionState, pending: Pending) -> tuple[Session
     if not given:
         still = "; ".join(question_in_words(one.key, rules) for one in pending.proposed)
         says = f"Nothing was said outright, so nothing counts. Still open: {still}."
-        doubted = [one.key for one in pending.proposed if one.hedge.startswith(ALTERED) or _stands(one, state.case)]
-        return asked_again(view, state, (*doubted, *_not_taken(pending, ())), (says,))
+        again = [one.key for one in pending.proposed if one.hedge.startswith(ALTERED) or _stands(one, state.case)]
+        return asked_again(view, state, (*again, *_not_taken(pending, ())), (says,))
     state, said = take_several(view, state, given)
     asked = [key for key in _not_taken(pending, dict(given)) if state.case.get(rules.over_of(key[0]), key) is not None]
     if not asked or state.saved.asking is not None:
