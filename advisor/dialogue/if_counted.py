@@ -70,14 +70,19 @@ def take_all(view: View, state: SessionState, pending: Pending) -> tuple[Session
     if not given:
         still = "; ".join(question_in_words(one.key, rules) for one in pending.proposed)
         says = f"Nothing was said outright, so nothing counts. Still open: {still}."
-        altered = [one.key for one in pending.proposed if one.hedge.startswith(ALTERED)]
-        return asked_again(view, state, (*altered, *_not_taken(pending, ())), (says,))
+        again = [one.key for one in pending.proposed if one.hedge.startswith(ALTERED) or _stands(one, state.case)]
+        return asked_again(view, state, (*again, *_not_taken(pending, ())), (says,))
     state, said = take_several(view, state, given)
     asked = [key for key in _not_taken(pending, dict(given)) if state.case.get(rules.over_of(key[0]), key) is not None]
     if not asked or state.saved.asking is not None:
         return state, said
     state, more = asked_again(view, state, asked, ())
     return state, [*said, *(message for message in more if message.blocks)]
+
+
+def _stands(one: Understood, case: Case) -> bool:
+    """Whether what is said in doubt now is what was answered before: not driven soft, he says."""
+    return case.get(one.over, one.key) == one.answer
 
 
 def notes_of_sentence(heard: Heard, rules: RuleSet) -> list[str]:

@@ -66,3 +66,10 @@ def test_the_width_of_the_nail_is_told_first(tail: str) -> None:
 def test_where_the_tread_was_read_is_no_place_of_an_injury(where: str) -> None:
     consultation, said = ended(TOGETHER[0], f"{TOGETHER[1]}, {where}")
     assert not any("injury-zone" in injury for injury in consultation.case.injuries), said
+
+
+@pytest.mark.parametrize("line", ["not driven soft he says", "not driven soft I think"])
+def test_a_doubt_of_what_stands_is_asked_again_and_counts_as_one(line: str) -> None:
+    consultation, said = ended(*TOGETHER, line, "yes")
+    assert str(consultation.case.answers["run-low"]) != "no" and consultation.ask is not None, said
+    assert consultation.ask.key[0] == "run-low"
