@@ -73,7 +73,7 @@ DEPTHS = frozenset({inputs.INJURY_DEPTH, inputs.CUT_DEPTH})
 ALWAYS_THERE = "exposed-cord"
 BY_HAND = said_words("by-hand")
 _ONLY_OF = said_pattern("only-of")
-ONLY_THERE = frozenset({"only", "just"})
+ONLY_THERE = said_words("only-there")
 #: The word class of what is spoken of where air is looked for that leaks.
 LEAK_TEST = "leak-test"
 #: Doubts of the ear's own that are no reading of a word: what was said contradicts itself.

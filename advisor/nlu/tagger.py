@@ -41,7 +41,7 @@ NOT_OF_INJURIES = said_words("not-of-injuries")
 OF_TIRE = (inputs.TREAD_DEPTH, inputs.FOUND_PRESSURE, inputs.SET_PRESSURE)
 LENGTHS_OF_INJURY = ("mm", "cm", "in")
 ANSWERING = said_words("answering")
-_ACTUALLY = frozenset({"actually"})
+_CORRECTS_OR_NOT = said_words("corrects-or-not")
 _DENIES = said_pattern("denies-ahead")
 _SAYS_OF_IT = said_words("says-of-it")
 #: Right behind a figure, with nothing further, these leave its upper end open.
@@ -178,7 +178,7 @@ def marked(line: str, lexicon: Lexicon) -> tuple[list[Token], list[Clause]]:
 
 def _corrects_nothing(tokens: Sequence[Token], place: int) -> bool:
     """Whether a word that corrects stands beside a denial, or ahead of how it is: didn't actually look."""
-    if tokens[place].text not in _ACTUALLY or not place:
+    if tokens[place].text not in _CORRECTS_OR_NOT or not place:
         return False
     ahead = tokens[place - 1].text
     goes_on = place + 1 < len(tokens) and tokens[place + 1].kind == "word"
